@@ -1,0 +1,1 @@
+"""Decisions, proposals, acceptable answers, the least change, and marking."""

@@ -1,0 +1,1 @@
+"""Simulated earth faults walked through the devices on their path."""

@@ -1,0 +1,1 @@
+"""Makes invented installations from a seed, valid by construction, with planted traps."""

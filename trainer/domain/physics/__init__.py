@@ -1,0 +1,1 @@
+"""Residual currents behind converters, and what devices make of them."""

@@ -1,0 +1,1 @@
+"""Short questions whose keys and distractors the engine computes."""

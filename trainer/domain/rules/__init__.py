@@ -1,0 +1,1 @@
+"""The rule book: one module per subject, every rule listed by hand in ``book``."""
