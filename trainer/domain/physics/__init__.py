@@ -1,1 +1,1 @@
-"""Residual currents of earth faults: waveforms behind front ends, their classes, what devices make of them."""
+"""Residual currents of earth faults: waveforms behind front ends, their classes, and devices."""
