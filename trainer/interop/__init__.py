@@ -1,0 +1,1 @@
+"""Open standards in and out."""

@@ -1,0 +1,1 @@
+"""Storage of tasks, pages, learners and attempts in SQLite or PostgreSQL."""

@@ -1,0 +1,147 @@
+"""Connections: one set that can only read, one that writes in transactions which never need an upgrade."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from sqlalchemy import Engine, create_engine, event, make_url
+from sqlalchemy.engine import URL, Connection
+from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.exc import ArgumentError
+from sqlalchemy.orm import Session
+from sqlalchemy.pool import ConnectionPoolEntry, NullPool
+
+from trainer.domain.errors import Problem, TrainerError
+
+_BUSY_TIMEOUT_S = 30
+
+
+# Any number will do, as long as every machine that starts at once asks for the same.
+_MIGRATION_LOCK = 722_531_3
+
+
+class DatabaseAddressError(TrainerError):
+    """A database address that cannot be used."""
+
+
+class MigrationError(TrainerError):
+    """A change of the tables that would damage what is stored."""
+
+
+class Database:
+    """The stored data at one address, for reading and for writing."""
+
+    def __init__(self, address: str) -> None:
+        """Makes the two sets of connections; nothing is opened before it is needed.
+
+        Raises: DatabaseAddressError.
+        """
+        self._url = _checked(address)
+        self._readers = _engine(self._url, writes=False)
+        self._writers = _engine(self._url, writes=True)
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A session in which each statement reads on its own and nothing can be written."""
+        with Session(self._readers, autoflush=False, expire_on_commit=False) as session:
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A session in one transaction that holds the right to write from its start.
+
+        It is durable when the block ends and undone if the block raises.
+        """
+        with Session(self._writers, expire_on_commit=False) as session, session.begin():
+            yield session
+
+    @contextmanager
+    def migrating(self) -> Iterator[Connection]:
+        """A connection in one transaction for changing tables.
+
+        SQLite changes a table by copying it, so references are checked at the end instead
+        of at each statement.
+        """
+        engine = _engine(self._url, writes=True, references=False)
+        with engine.begin() as connection:
+            if connection.dialect.name == "postgresql":
+                connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})")
+            yield connection
+            _refuse_broken_references(connection)
+
+    def close(self) -> None:
+        """Closes all connections; they open again when needed."""
+        self._readers.dispose()
+        self._writers.dispose()
+
+
+def _checked(address: str) -> URL:
+    try:
+        url = make_url(address)
+    except ArgumentError as error:
+        problem = "not a database address; use sqlite:///FILE or postgresql://USER@HOST/NAME"
+        raise DatabaseAddressError(Problem(path="database address", problem=problem)) from error
+    kind = url.get_backend_name()
+    if kind == "postgresql":
+        return url.set(drivername="postgresql+psycopg")
+    if kind != "sqlite":
+        kinds = ("sqlite", "postgresql")
+        raise DatabaseAddressError(
+            Problem(path="database address", value=kind, problem="unknown kind", possible=kinds)
+        )
+    if not url.database or url.database == ":memory:":
+        problem = "an SQLite database needs a file: it is shared by several connections"
+        raise DatabaseAddressError(Problem(path="database address", problem=problem))
+    return url
+
+
+def _engine(url: URL, *, writes: bool, references: bool = True) -> Engine:
+    if url.get_backend_name() == "sqlite":
+        return _sqlite_engine(url, writes=writes, references=references)
+    if writes:
+        return create_engine(url, pool_pre_ping=True)
+    return create_engine(
+        url,
+        pool_pre_ping=True,
+        isolation_level="AUTOCOMMIT",
+        connect_args={"options": "-c default_transaction_read_only=on"},
+    )
+
+
+def _sqlite_engine(url: URL, *, writes: bool, references: bool) -> Engine:
+    options: dict[str, Any] = {"connect_args": {"timeout": _BUSY_TIMEOUT_S}}
+    if not references:
+        options["poolclass"] = NullPool
+    engine = create_engine(url, **options)
+
+    def connected(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
+        # The driver must open no transaction of its own: a deferred one that reads and then
+        # writes fails at once, without waiting, when another has written in between.
+        connection.isolation_level = None
+        cursor = connection.cursor()
+        cursor.execute("PRAGMA journal_mode=WAL")
+        cursor.execute("PRAGMA synchronous=FULL")
+        cursor.execute(f"PRAGMA foreign_keys={'ON' if references else 'OFF'}")
+        cursor.execute(f"PRAGMA query_only={'OFF' if writes else 'ON'}")
+        cursor.close()
+
+    event.listen(engine, "connect", connected)
+    if writes:
+        event.listen(engine, "begin", _begin_immediate)
+    return engine
+
+
+def _begin_immediate(connection: Connection) -> None:
+    connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def _refuse_broken_references(connection: Connection) -> None:
+    if connection.dialect.name != "sqlite":
+        return
+    broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+    if broken:
+        tables = ", ".join(sorted({row[0] for row in broken}))
+        problem = "the change would leave rows that refer to nothing; it was undone"
+        raise MigrationError(Problem(path=tables, problem=problem))

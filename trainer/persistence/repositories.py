@@ -1,0 +1,124 @@
+"""Storage as the services ask for it, answered by the database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from trainer.persistence.attempts import SqlAttempts
+from trainer.persistence.database import Database
+from trainer.persistence.models import LearnerRow, PageRow, TaskRow
+from trainer.persistence.statements import insert_unless_there
+from trainer.services.storage import LearnerRecord, PageRecord, StoredTask
+
+
+class SqlTasks:
+    """Tasks by the hash of their content."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def keep(self, task: StoredTask) -> None:
+        """Stores the task unless one with the same content is there already."""
+        values = {name: getattr(task, name) for name in StoredTask.__slots__}
+        self._session.execute(insert_unless_there(self._session, TaskRow, values))
+
+    def get(self, content_hash: str) -> StoredTask | None:
+        """The task with this hash."""
+        row = self._session.get(TaskRow, content_hash)
+        if row is None:
+            return None
+        return StoredTask(**{name: getattr(row, name) for name in StoredTask.__slots__})
+
+
+class SqlPages:
+    """Pages by their random id."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, page: PageRecord) -> None:
+        """Stores a new page."""
+        row = PageRow(
+            id=page.id, content_hash=page.content_hash, learner_id=page.learner_id, created_at=page.created_at
+        )
+        self._session.add(row)
+        self._session.flush()
+
+    def get(self, page_id: str) -> PageRecord | None:
+        """The page with this id."""
+        row = self._session.get(PageRow, page_id)
+        if row is None:
+            return None
+        return PageRecord(
+            id=row.id, content_hash=row.content_hash, learner_id=row.learner_id, created_at=row.created_at
+        )
+
+
+class SqlLearners:
+    """Learners by their random id."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, learner: LearnerRecord) -> None:
+        """Stores a new learner."""
+        self._session.add(
+            LearnerRow(id=learner.id, created_at=learner.created_at, last_seen_at=learner.last_seen_at)
+        )
+        self._session.flush()
+
+    def get(self, learner_id: str) -> LearnerRecord | None:
+        """The learner with this id."""
+        row = self._session.get(LearnerRow, learner_id)
+        if row is None:
+            return None
+        return LearnerRecord(id=row.id, created_at=row.created_at, last_seen_at=row.last_seen_at)
+
+    def seen(self, learner_id: str, at: datetime) -> None:
+        """Notes when the learner was last here."""
+        row = self._session.get(LearnerRow, learner_id)
+        if row is not None:
+            row.last_seen_at = at
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SqlRepositories:
+    """Everything stored, seen through one session."""
+
+    tasks: SqlTasks
+    pages: SqlPages
+    learners: SqlLearners
+    attempts: SqlAttempts
+
+
+class SqlStorage:
+    """The stored data in a database."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+
+    @contextmanager
+    def reading(self) -> Iterator[SqlRepositories]:
+        """Repositories that read; an attempt to write through them fails."""
+        with self._database.reading() as session:
+            yield _repositories(session)
+
+    @contextmanager
+    def writing(self) -> Iterator[SqlRepositories]:
+        """Repositories in one transaction: durable when the block ends, undone if it raises."""
+        with self._database.writing() as session:
+            yield _repositories(session)
+
+
+def _repositories(session: Session) -> SqlRepositories:
+    return SqlRepositories(
+        tasks=SqlTasks(session),
+        pages=SqlPages(session),
+        learners=SqlLearners(session),
+        attempts=SqlAttempts(session),
+    )
