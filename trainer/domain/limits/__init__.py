@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from trainer.domain.limits.charger import ChargerLimits
+from trainer.domain.limits.devices import DeviceLimits
 from trainer.domain.limits.earthing import EarthingLimits
 from trainer.domain.limits.loading import Limit, LimitDataError, Table, load_group
 from trainer.domain.limits.network import NetworkLimits
@@ -32,6 +33,7 @@ class Limits:
     property: PropertyLimits
     network: NetworkLimits
     verification: VerificationLimits
+    devices: DeviceLimits
 
 
 @cache
@@ -47,4 +49,5 @@ def limits_for(edition: Edition) -> Limits:
         property=load_group(PropertyLimits, "property", edition),
         network=load_group(NetworkLimits, "network", edition),
         verification=load_group(VerificationLimits, "verification", edition),
+        devices=load_group(DeviceLimits, "devices", edition),
     )
