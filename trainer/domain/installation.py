@@ -55,6 +55,10 @@ class Installation:
         for name in ("boards", "devices", "circuits", "equipment"):
             object.__setattr__(self, name, MappingProxyType(dict(getattr(self, name))))
 
+    def forget(self) -> None:
+        """Drop what was remembered of the tree; needed only where an open house changes in place."""
+        self._memory.clear()
+
     def device_above(self, node: Circuit | Device) -> Device | None:
         """The device that feeds a circuit or device, in this board or in the one before it."""
         device = self.devices.get(node.fed_by)

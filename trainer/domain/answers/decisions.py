@@ -70,11 +70,8 @@ Proposal = Mapping[str, str]
 
 def checked_proposal(decisions: tuple[Decision, ...], proposal: Proposal) -> dict[str, str]:
     """The proposal in the order of the decisions. *Raises* ProposalError with every problem."""
-    problems: list[Problem] = []
     known = {decision.id: decision for decision in decisions}
-    for key in proposal:
-        if key not in known:
-            problems.append(unknown(f"answers.{key}", key, known, "decision"))
+    problems = [unknown(f"answers.{key}", key, known, "decision") for key in proposal if key not in known]
     for decision in decisions:
         choice = proposal.get(decision.id)
         if choice is None:
@@ -88,13 +85,9 @@ def checked_proposal(decisions: tuple[Decision, ...], proposal: Proposal) -> dic
     return {decision.id: proposal[decision.id] for decision in decisions}
 
 
-def apply(
-    house: Installation, decisions: tuple[Decision, ...], proposal: Proposal
-) -> Installation:
+def apply(house: Installation, decisions: tuple[Decision, ...], proposal: Proposal) -> Installation:
     """The installation with every choice of a checked proposal put in."""
-    edits = [
-        edit for decision in decisions for edit in decision.option(proposal[decision.id]).edits
-    ]
+    edits = [edit for decision in decisions for edit in decision.option(proposal[decision.id]).edits]
     return apply_edits(house, edits)
 
 
