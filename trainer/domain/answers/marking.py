@@ -14,7 +14,7 @@ from trainer.domain.answers.conditions import Bench
 from trainer.domain.answers.decisions import Decision, Proposal, ProposalError, checked_proposal
 from trainer.domain.answers.misconceptions import Misconception, recognised
 from trainer.domain.answers.solver import Solution, solve
-from trainer.domain.errors import Problem
+from trainer.domain.errors import Problem, unknown
 from trainer.domain.findings import Finding
 from trainer.domain.rules.registry import Rule
 from trainer.domain.tasks import Task
@@ -79,7 +79,7 @@ def grade(
     rules: Sequence[Rule],
     *,
     solution: Solution | None = None,
-    certainty: Mapping[str, int] | None = None,
+    certainty: Mapping[str, object] | None = None,
     catalogue: Sequence[Misconception] = (),
 ) -> Grade:
     """Mark a proposal by the rules.
@@ -91,28 +91,17 @@ def grade(
     sure = _checked_certainty(task.decisions, certainty or {})
     solved = solution or solve(task.house, task.decisions, rules, task.edition)
     bench = Bench(task.house, task.decisions, rules, task.edition)
-    judged = bench.judged(solved.numbers(checked))
-    nearest = solved.nearest(checked)
-    findings = tuple(finding for finding, _ in judged)
-    decisions = tuple(
-        _graded(
-            number,
-            checked,
-            nearest,
-            solved,
-            [place for place, (_, read) in enumerate(judged) if number in read],
-            findings,
-            _Signs(task, catalogue),
-            sure.get(decision.id),
-        )
-        for number, decision in enumerate(task.decisions)
+    marker = _Marker(
+        task=task,
+        catalogue=catalogue,
+        solved=solved,
+        checked=checked,
+        nearest=solved.nearest(checked),
+        judged=bench.judged(solved.numbers(checked)),
     )
-    least_change = tuple(
-        Change(decision=each, chosen=checked[each], instead=nearest[each])
-        for each in checked
-        if checked[each] != nearest[each]
-    )
-    cheapest = solved.cheapest()
+    decisions = tuple(marker.decision(number, sure.get(each.id)) for number, each in enumerate(task.decisions))
+    least_change = marker.least_change()
+    findings = tuple(finding for finding, _ in marker.judged)
     return Grade(
         marks=sum(each.marks for each in decisions),
         marks_available=sum(each.marks_available for each in decisions),
@@ -120,64 +109,81 @@ def grade(
         decisions=decisions,
         least_change=least_change,
         findings=findings,
-        dearer_by=None if least_change else solved.cost(checked) - solved.cost(cheapest),
+        dearer_by=None if least_change else marker.dearer_by(),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Signs:
-    """Where misconceptions are recognised: the planted traps first, then the catalogue."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Marker:
+    """One proposal beside the nearest acceptable one, with all findings and what they read."""
 
     task: Task
     catalogue: Sequence[Misconception]
+    solved: Solution
+    checked: Proposal
+    nearest: Proposal
+    judged: list[tuple[Finding, frozenset[int]]]
 
-    def of(self, decision: Decision, option: str, findings: Sequence[Finding]) -> str | None:
+    def decision(self, number: int, certainty: int | None) -> DecisionGrade:
+        """The grade of one decision."""
+        each = self.task.decisions[number]
+        chosen = self.checked[each.id]
+        right = chosen == self.nearest[each.id]
+        available = self.solved.weights[number]
+        places = tuple(place for place, (_, read) in enumerate(self.judged) if number in read)
+        return DecisionGrade(
+            id=each.id,
+            chosen=chosen,
+            acceptable=self.solved.fitting(self.nearest, each.id),
+            marks=available if right else 0,
+            marks_available=available,
+            findings=places,
+            nearest_option=self.nearest[each.id],
+            misconception=None if right else self._misconception(each, chosen, places),
+            certainty=certainty,
+        )
+
+    def _misconception(self, decision: Decision, option: str, places: tuple[int, ...]) -> str | None:
+        """The planted trap's misconception where the option is the trap's, else by its signs."""
         for trap in self.task.key.traps:
             if trap.decision == decision.id and trap.option == option:
                 return trap.misconception
         attribute = decision.paths[0].rpartition(".")[2]
+        findings = [self.judged[place][0] for place in places]
         return recognised(self.catalogue, findings, attribute, option)
 
-
-def _graded(
-    number: int,
-    checked: Proposal,
-    nearest: Proposal,
-    solved: Solution,
-    places: list[int],
-    findings: tuple[Finding, ...],
-    signs: _Signs,
-    certainty: int | None,
-) -> DecisionGrade:
-    decision = solved.decisions[number]
-    chosen = checked[decision.id]
-    right = chosen == nearest[decision.id]
-    available = solved.weights[number]
-    bearing = [findings[place] for place in places]
-    return DecisionGrade(
-        id=decision.id,
-        chosen=chosen,
-        acceptable=solved.fitting(nearest, decision.id),
-        marks=available if right else 0,
-        marks_available=available,
-        findings=tuple(places),
-        nearest_option=nearest[decision.id],
-        misconception=None if right else signs.of(decision, chosen, bearing),
-        certainty=certainty,
-    )
-
-
-def _checked_certainty(decisions: Sequence[Decision], certainty: Mapping[str, int]) -> dict[str, int]:
-    ids = {decision.id for decision in decisions}
-    problems = [
-        Problem(
-            path=f"certainty.{key}",
-            value=value,
-            problem="certainty belongs to a decision of the task and runs from 0 to 3",
+    def least_change(self) -> tuple[Change, ...]:
+        """The steps from the proposal to the nearest acceptable one."""
+        return tuple(
+            Change(decision=each, chosen=self.checked[each], instead=self.nearest[each])
+            for each in self.checked
+            if self.checked[each] != self.nearest[each]
         )
-        for key, value in certainty.items()
-        if key not in ids or not isinstance(value, int) or not 0 <= value <= HIGHEST_CERTAINTY
-    ]
+
+    def dearer_by(self) -> int:
+        """The proposal's cost index above that of the cheapest acceptable one."""
+        return self.solved.cost(self.checked) - self.solved.cost(self.solved.cheapest())
+
+
+def _checked_certainty(decisions: Sequence[Decision], certainty: Mapping[str, object]) -> dict[str, int]:
+    """The certainties by decision. *Raises* ProposalError for other ids and other values."""
+    ids = [decision.id for decision in decisions]
+    sure: dict[str, int] = {}
+    problems: list[Problem] = []
+    for key, value in certainty.items():
+        if key not in ids:
+            problems.append(unknown(f"certainty.{key}", key, ids, "decision"))
+        elif type(value) is int and 0 <= value <= HIGHEST_CERTAINTY:
+            sure[key] = value
+        else:
+            problems.append(
+                Problem(
+                    path=f"certainty.{key}",
+                    value=str(value),
+                    problem="how sure must be a whole number from 0 to 3",
+                    possible=("0", "1", "2", "3"),
+                )
+            )
     if problems:
         raise ProposalError(*problems)
-    return dict(certainty)
+    return sure

@@ -1,0 +1,127 @@
+"""Marking by the least change, on the toy house."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.domain.answers.toy import TOY_RULES, toy_decisions, toy_house
+from trainer.domain.answers.decisions import ProposalError
+from trainer.domain.answers.marking import Grade, grade
+from trainer.domain.answers.misconceptions import Misconception, Sign
+from trainer.domain.tasks import Key, Task, TaskKind, Trap
+from trainer.domain.vocabulary import DEFAULT_EDITION
+
+RIGHT = {"place-b": "own", "type-a": "A", "type-up": "A", "curve-b": "C"}
+
+TASK = Task(
+    seed=1,
+    generator_version="toy",
+    rule_set_version="toy",
+    edition=DEFAULT_EDITION,
+    kind=TaskKind.CHOOSE,
+    level=1,
+    archetype="toy",
+    title="Toy",
+    story="",
+    house=toy_house(),
+    pack=(),
+    decisions=toy_decisions(),
+    key=Key(
+        intended=RIGHT,
+        traps=(Trap(id="t1", misconception="M90", decision="type-a", option="B", rule="TOY-1"),),
+    ),
+)
+
+
+def graded(**answers: str) -> Grade:
+    changed = {key.replace("_", "-"): value for key, value in answers.items()}
+    return grade(TASK, {**RIGHT, **changed}, TOY_RULES)
+
+
+def marks(result: Grade) -> dict[str, int]:
+    return {each.id: each.marks for each in result.decisions}
+
+
+def test_a_compliant_proposal_earns_all_marks_and_needs_no_change() -> None:
+    result = graded()
+    assert result.marks == result.marks_available == 4 + 4 + 4 + 1
+    assert result.least_change == ()
+    assert result.safe_to_energise
+
+
+def test_only_the_decisions_in_the_least_change_lose_their_marks() -> None:
+    # A below AC: raise the upper or lower the lower; either is one change and costs four marks.
+    result = graded(type_up="AC")
+    assert len(result.least_change) == 1
+    assert result.marks == result.marks_available - 4
+    assert not result.safe_to_energise
+
+
+def test_a_failing_finding_is_shown_at_every_decision_on_which_it_depends() -> None:
+    result = graded(type_up="AC")
+    failing = {n for n, finding in enumerate(result.findings) if finding.fails}
+    shown = {each.id for each in result.decisions if failing & set(each.findings)}
+    assert shown == {"type-a", "type-up"}
+
+
+def test_of_two_equally_small_changes_the_cheaper_in_marks_is_taken() -> None:
+    # Ten milliamperes on the shared device: moving b away needs curve C as well, which it has.
+    result = graded(place_b="shared")
+    assert [change.decision for change in result.least_change] == ["place-b"]
+    assert result.safe_to_energise
+
+
+def test_a_nuisance_alone_does_not_make_it_unsafe() -> None:
+    result = graded(curve_b="B")
+    assert result.safe_to_energise
+    assert marks(result)["curve-b"] == 0
+
+
+def test_a_planted_trap_names_its_misconception() -> None:
+    result = graded(type_a="B")
+    wrong = [each for each in result.decisions if not each.is_right]
+    assert [(each.id, each.misconception) for each in wrong] == [("type-a", "M90")]
+
+
+def test_a_misconception_is_recognised_by_rule_and_option() -> None:
+    catalogue = (
+        Misconception(
+            id="M91",
+            statement="",
+            why_wrong="",
+            rule="TOY-3",
+            signs=(Sign(rule="TOY-3", decision="curve", options=("B",)),),
+        ),
+    )
+    result = grade(TASK, {**RIGHT, "curve-b": "B"}, TOY_RULES, catalogue=catalogue)
+    assert {each.misconception for each in result.decisions if not each.is_right} == {"M91"}
+
+
+def test_a_compliant_proposal_says_how_much_dearer_than_needed_it_is() -> None:
+    cheapest = {**RIGHT, "type-a": "AC", "type-up": "AC", "place-b": "own"}
+    assert grade(TASK, cheapest, TOY_RULES).dearer_by == 0
+    assert graded(type_up="B").dearer_by == 1 + 3
+
+
+def test_everything_wrong_with_a_proposal_is_said_at_once() -> None:
+    with pytest.raises(ProposalError) as caught:
+        grade(TASK, {"type-a": "Z", "typo": "A"}, TOY_RULES)
+    paths = [problem.path for problem in caught.value.problems]
+    assert paths == [
+        "answers.typo",
+        "answers.place-b",
+        "answers.type-a",
+        "answers.type-up",
+        "answers.curve-b",
+    ]
+
+
+@pytest.mark.parametrize("value", [4, -1, "2", 1.0, True, None])
+def test_a_certainty_outside_its_range_is_refused(value: object) -> None:
+    with pytest.raises(ProposalError, match="how sure"):
+        grade(TASK, RIGHT, TOY_RULES, certainty={"type-a": value})
+
+
+def test_certainty_is_kept_with_its_decision() -> None:
+    result = grade(TASK, RIGHT, TOY_RULES, certainty={"type-a": 3})
+    assert {each.id: each.certainty for each in result.decisions}["type-a"] == 3

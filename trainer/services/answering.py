@@ -1,0 +1,66 @@
+"""Use cases on answers: all acceptable ones, and the grade of one."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from threading import Lock
+
+from trainer.domain.answers.decisions import Proposal
+from trainer.domain.answers.marking import Grade, grade
+from trainer.domain.answers.misconceptions import Misconception
+from trainer.domain.answers.solver import Solution, solve
+from trainer.domain.rules.book import ALL_RULES
+from trainer.domain.tasks import Task
+
+_KEPT = 256
+
+
+class Solutions:
+    """Solves a task once and keeps the latest solutions, by the task's content id.
+
+    Losing what is kept costs time, never correctness; so several processes may each keep theirs.
+    """
+
+    def __init__(self, kept: int = _KEPT) -> None:
+        self._kept = kept
+        self._known: OrderedDict[str, Solution] = OrderedDict()
+        self._lock = Lock()
+
+    def of(self, task: Task, task_id: str) -> Solution:
+        """The acceptable proposals of a task."""
+        with self._lock:
+            known = self._known.get(task_id)
+            if known is not None:
+                self._known.move_to_end(task_id)
+                return known
+        solution = solve(task.house, task.decisions, ALL_RULES, task.edition)
+        with self._lock:
+            self._known[task_id] = solution
+            while len(self._known) > self._kept:
+                self._known.popitem(last=False)
+        return solution
+
+
+def solution_of(task: Task) -> Solution:
+    """All acceptable proposals of a task under its own edition."""
+    return solve(task.house, task.decisions, ALL_RULES, task.edition)
+
+
+def grade_answer(
+    task: Task,
+    proposal: Proposal,
+    *,
+    certainty: Mapping[str, object] | None = None,
+    catalogue: Sequence[Misconception] = (),
+    solution: Solution | None = None,
+) -> Grade:
+    """Mark a proposal by the whole book. *Raises* ProposalError."""
+    return grade(
+        task,
+        proposal,
+        ALL_RULES,
+        solution=solution,
+        certainty=certainty,
+        catalogue=catalogue,
+    )
