@@ -23,7 +23,9 @@ class Cable:
 
     ``protective_conductor_mm2`` is None where the steel armour serves. ``grouped_with`` counts
     the other loaded circuits beside it; ``insulation_contact_mm`` is the length in thermal
-    insulation; ``conductor_temperature_c`` is the design temperature where terminals limit it.
+    insulation; ``conductor_temperature_c`` is the design temperature where terminals limit it, and
+    ``terminals_temperature_c`` what the terminals at both ends are declared for.
+    ``soil_resistivity_k_m_per_w`` is None where the tables' own value is taken.
     """
 
     type: CableType
@@ -44,6 +46,8 @@ class Cable:
     partition_with_metal_parts: bool = False
     in_safe_zone: bool = True
     duplicated_protective_conductor: bool = False
+    terminals_temperature_c: float | None = None
+    soil_resistivity_k_m_per_w: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +55,8 @@ class Circuit:
     """A final or distribution circuit: fed by a device, ending at equipment or at a board.
 
     ``line`` is L1, L2 or L3 for a single-phase circuit of a three-phase installation.
-    ``design_current_a`` is stated where it does not follow from the equipment.
+    ``design_current_a`` is stated where it does not follow from the equipment. In a ``ring``
+    final circuit the cable's length is that of the whole ring.
     """
 
     id: str
@@ -75,6 +80,7 @@ class Circuit:
     voltage_drop_to_board_v: float | None = None
     measured_earth_fault_loop_impedance_ohm: float | None = None
     measured_insulation_mohm: float | None = None
+    ring: bool = False
 
     @property
     def live_conductors(self) -> int:
