@@ -1,0 +1,53 @@
+"""The command ``trainer``. Each subcommand is loaded only when it is called."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+import click
+
+import trainer
+from trainer.domain.errors import TrainerError
+
+# Name of the command -> where it is. Only the one that is called is imported.
+COMMANDS = {
+    "demo": "trainer.cli.demo:demo",
+    "serve": "trainer.cli.serve:serve",
+}
+
+
+class LazyCommands(click.Group):
+    """A group that knows its commands by name and imports one when it is needed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """The names of all commands."""
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """The command with this name."""
+        place = COMMANDS.get(cmd_name)
+        if place is None:
+            return None
+        module, _, attribute = place.partition(":")
+        command = getattr(import_module(module), attribute)
+        if not isinstance(command, click.Command):
+            raise TypeError(f"{place} is not a command: {command!r}")
+        return command
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Runs the command; an input that cannot be used ends with exit code 2 and no trace."""
+        try:
+            return super().invoke(ctx)
+        except TrainerError as error:
+            for problem in error.problems:
+                click.echo(f"Error: {problem}", err=True)
+            ctx.exit(2)
+
+
+@click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(trainer.__version__, prog_name="trainer", message="%(prog)s %(version)s")
+def main() -> None:
+    """Train the choice of protection on invented electrical installations.
+
+    A training aid: not a design, inspection or certification tool.
+    """

@@ -1,0 +1,68 @@
+"""``trainer serve``: several worker processes for real use."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+import click
+from flask import Flask
+from gunicorn.app.base import BaseApplication
+
+from trainer.cli.serving import application, data_option, listen, prepared
+
+
+@click.command()
+@click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True, help="Port to listen on.")
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 256),
+    default=lambda: 2 * (os.cpu_count() or 1) + 1,
+    show_default="twice the processors and one",
+    help="Worker processes.",
+)
+@data_option
+def serve(port: int, host: str, workers: int, data: Path | None) -> None:
+    """Serve the program with several worker processes."""
+    # Refuses a taken address before anything is started, with our own words.
+    listen(host, port).close()
+    settings, database = prepared(data)
+    app = application(settings, database)
+    # A connection must not be carried over into a worker.
+    database.close()
+    ready = f"Serving on http://{_bind(host, port)} with {workers} workers; data in {settings.data_folder}"
+    _Workers(app, {"bind": _bind(host, port), "workers": workers, "when_ready": lambda _: click.echo(ready)}).run()
+
+
+def _bind(host: str, port: int) -> str:
+    return f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
+
+
+class _Workers(BaseApplication):
+    """Gunicorn, told everything here: it reads no file and no command line of its own."""
+
+    def __init__(self, app: Flask, options: dict[str, Any]) -> None:
+        self._app = app
+        self._options = options
+        super().__init__()
+
+    def load_config(self) -> None:
+        """Sync workers: a page is computed, not waited for, so threads would only share one processor."""
+        settings = {
+            "worker_class": "sync",
+            "preload_app": True,
+            "timeout": 30,
+            "graceful_timeout": 30,
+            "max_requests": 20_000,
+            "max_requests_jitter": 2_000,
+            "loglevel": "warning",
+            **self._options,
+        }
+        for name, value in settings.items():
+            self.cfg.set(name, value)
+
+    def load(self) -> Any:
+        """The application, put together before the workers are made."""
+        return self._app

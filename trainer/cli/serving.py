@@ -1,0 +1,85 @@
+"""Brings up the application with its database: the only place where the command line touches the web."""
+
+from __future__ import annotations
+
+import os
+import socket
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+import click
+from flask import Flask
+
+from trainer.config import Settings, settings_from
+from trainer.domain.errors import Problem, TrainerError
+from trainer.persistence.database import Database
+from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.schema import upgrade
+from trainer.web.app import create_app
+from trainer.web.wiring import Wiring
+
+_PATIENCE_S = 30
+_WAITING_LINE = 512
+
+data_option = click.option(
+    "--data",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for database and secret; by default TRAINER_DATA, else a folder in the user's data folder.",
+)
+
+
+class ServingError(TrainerError):
+    """The program cannot serve at this address."""
+
+
+def prepared(data_folder: Path | None) -> tuple[Settings, Database]:
+    """The settings and the database, its tables brought up to date.
+
+    Raises: SettingsError, DatabaseAddressError, MigrationError.
+    """
+    settings = settings_from(os.environ, data_folder=data_folder)
+    database = Database(settings.database_url)
+    upgrade(database)
+    return settings, database
+
+
+def application(settings: Settings, database: Database) -> Flask:
+    """The application over the database."""
+    return create_app(settings, Wiring(storage=SqlStorage(database)))
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A socket that listens at the address; port 0 takes a free one.
+
+    Raises: ServingError.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family, backlog=_WAITING_LINE)
+    except OSError as error:
+        problem = f"cannot listen here: {error.strerror}; choose another with --port or --host"
+        raise ServingError(Problem(path="address", value=f"{host}:{port}", problem=problem)) from error
+
+
+def wait_until_it_answers(host: str, port: int) -> str:
+    """The address to open, once a page comes from it.
+
+    Raises: ServingError after half a minute without an answer.
+    """
+    address = f"http://{_reachable(host)}:{port}"
+    deadline = time.monotonic() + _PATIENCE_S
+    while time.monotonic() < deadline:
+        try:
+            with urllib.request.urlopen(f"{address}/healthz", timeout=_PATIENCE_S):  # noqa: S310 - http, built here
+                return address
+        except (urllib.error.URLError, OSError):
+            time.sleep(0.05)
+    raise ServingError(Problem(path="address", value=address, problem="no answer; see the messages above"))
+
+
+def _reachable(host: str) -> str:
+    if host in {"0.0.0.0", "::"}:  # noqa: S104 - compared with, not listened on
+        return "127.0.0.1"
+    return f"[{host}]" if ":" in host else host

@@ -1,0 +1,66 @@
+"""Puts the web application together."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from importlib import import_module
+
+from flask import Flask
+from flask_babel import Babel
+from flask_wtf.csrf import CSRFProtect
+from jinja2 import StrictUndefined
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from trainer.config import Settings
+from trainer.resources import folder
+from trainer.web import errors, presentation, security
+from trainer.web.sessions import SignedCookieSessions
+from trainer.web.wiring import EXTENSION, Wiring
+
+# Every page of the program stands behind one of these.
+BLUEPRINTS = (
+    "trainer.web.home",
+    "trainer.web.health",
+)
+
+# Far above any form of ours; a larger body is refused before it is read.
+_LARGEST_FORM_BYTES = 256 * 1024
+_SESSION_LIFETIME = timedelta(days=365)
+
+
+def create_app(settings: Settings, wiring: Wiring) -> Flask:
+    """The application; everything that changes from outside (storage, clock, randomness) is in ``wiring``."""
+    app = Flask("trainer.web", template_folder=str(folder("templates")))
+    app.config.update(
+        SECRET_KEY=settings.secret_key,
+        MAX_CONTENT_LENGTH=_LARGEST_FORM_BYTES,
+        MAX_FORM_MEMORY_SIZE=_LARGEST_FORM_BYTES,
+        PERMANENT_SESSION_LIFETIME=_SESSION_LIFETIME,
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        # A form stays good as long as its session: a learner may look at a house for hours.
+        WTF_CSRF_TIME_LIMIT=None,
+        BABEL_DEFAULT_LOCALE="en_GB",
+        BABEL_DEFAULT_TIMEZONE="UTC",
+    )
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.trim_blocks = True
+    app.jinja_env.lstrip_blocks = True
+    app.session_interface = SignedCookieSessions()
+    app.extensions[EXTENSION] = wiring
+    CSRFProtect(app)
+    Babel(app)
+    security.install(app)
+    presentation.install(app)
+    errors.install(app)
+    for name in BLUEPRINTS:
+        app.register_blueprint(import_module(name).blueprint)
+    _trust(app, settings.trusted_proxies)
+    return app
+
+
+def _trust(app: Flask, proxies: int) -> None:
+    if proxies:
+        app.wsgi_app = ProxyFix(  # type: ignore[method-assign]
+            app.wsgi_app, x_for=proxies, x_proto=proxies, x_host=proxies
+        )

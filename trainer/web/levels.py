@@ -1,0 +1,40 @@
+"""The levels, in the words of the page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask_babel import LazyString, lazy_gettext
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Level:
+    """How much of a house a task covers."""
+
+    number: int
+    title: LazyString
+    description: LazyString
+
+
+LEVELS = (
+    Level(
+        number=1,
+        title=lazy_gettext("One circuit, one decision"),
+        description=lazy_gettext("A first task: a minute or two."),
+    ),
+    Level(
+        number=2,
+        title=lazy_gettext("One circuit, all of its decisions"),
+        description=lazy_gettext("Device, type, rating, cable and earthing together."),
+    ),
+    Level(
+        number=3,
+        title=lazy_gettext("A board with shared devices"),
+        description=lazy_gettext("Currents add: what one way passes, another device must tolerate."),
+    ),
+    Level(
+        number=4,
+        title=lazy_gettext("A whole house with its sources"),
+        description=lazy_gettext("Charger, heat pump, solar panels, battery, earthing and islands."),
+    ),
+)

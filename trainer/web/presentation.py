@@ -1,0 +1,77 @@
+"""What every template can use: addresses of our own files, the navigation, the versions in force."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from flask import Flask, current_app, request, url_for
+from flask_babel import LazyString, get_locale, lazy_gettext
+
+import trainer
+from trainer.domain.vocabulary import DEFAULT_EDITION
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """An entry of the navigation."""
+
+    endpoint: str
+    label: LazyString
+
+
+# An entry is shown when its page is part of the application.
+PLACES = (
+    Place(endpoint="practice.start", label=lazy_gettext("Practise")),
+    Place(endpoint="progress.show", label=lazy_gettext("Progress")),
+    Place(endpoint="rules.index", label=lazy_gettext("Rules")),
+    Place(endpoint="home.about", label=lazy_gettext("About")),
+)
+
+
+def install(app: Flask) -> None:
+    """Makes the names known to every template."""
+    app.jinja_env.globals.update(asset=asset, has_page=has_page, navigation=navigation)
+    app.context_processor(_facts)
+
+
+def asset(name: str) -> str:
+    """The address of a file of our own, which changes with its content."""
+    static = Path(str(current_app.static_folder))
+    return url_for("static", filename=name, v=_fingerprint(static / name))
+
+
+def has_page(endpoint: str) -> bool:
+    """True when the application has the page."""
+    return endpoint in current_app.view_functions
+
+
+def navigation() -> list[dict[str, object]]:
+    """The places to go, and which of them the current page belongs to."""
+    section = request.endpoint.partition(".")[0] if request.endpoint else None
+    return [
+        {
+            "address": url_for(place.endpoint),
+            "label": place.label,
+            "here": place.endpoint == request.endpoint
+            or (section != "home" and place.endpoint.partition(".")[0] == section),
+        }
+        for place in PLACES
+        if has_page(place.endpoint)
+    ]
+
+
+def _facts() -> dict[str, str]:
+    locale = get_locale()
+    return {
+        "language": str(locale).replace("_", "-") if locale else "en-GB",
+        "program_version": trainer.__version__,
+        "edition_in_force": DEFAULT_EDITION.value,
+    }
+
+
+@cache
+def _fingerprint(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()[:12]
