@@ -1,0 +1,63 @@
+"""Options and fixtures that every test can use."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+
+# A tool that is not part of the Python packages, and the Debian package that brings it.
+DEBIAN_PACKAGE_OF = {
+    "chromium": "chromium",
+    "git": "git",
+    "ngspice": "ngspice",
+}
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--slow",
+        action="store_true",
+        default=bool(os.environ.get("CI")),
+        help="run the tests marked slow as well (the default when CI is set)",
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    left_out = [item for item in items if _left_out(config, item)]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if item not in left_out]
+
+
+def _left_out(config: pytest.Config, item: pytest.Item) -> bool:
+    if item.get_closest_marker("slow") and not config.getoption("--slow"):
+        return True
+    return bool(item.get_closest_marker("bench")) and config.getoption("--benchmark-disable")
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    """The top of the checkout."""
+    return ROOT
+
+
+@pytest.fixture(scope="session")
+def tool() -> Callable[[str], str]:
+    """Finds a program; without it the test is skipped with the line that installs it, and fails under CI."""
+
+    def find(name: str) -> str:
+        path = shutil.which(name)
+        if path is None:
+            reason = f"{name} is not installed: apt-get install {DEBIAN_PACKAGE_OF[name]}"
+            if os.environ.get("CI"):
+                pytest.fail(reason)
+            pytest.skip(reason)
+        return path
+
+    return find
