@@ -26,6 +26,7 @@ class DeviceLimits:
     break_times_pulsating: Table
     break_times_smooth_dc: Table
     forty_ms_current_ma: Mapping[str, Limit]
+    selective_least_non_actuating_ms: Limit
     type_f_non_actuating_ms: Limit
     smooth_dc_share_type_b: Limit
     smooth_dc_floor_type_b_ma: Limit
