@@ -88,9 +88,7 @@ def _checked(address: str) -> URL:
         return url.set(drivername="postgresql+psycopg")
     if kind != "sqlite":
         kinds = ("sqlite", "postgresql")
-        raise DatabaseAddressError(
-            Problem(path="database address", value=kind, problem="unknown kind", possible=kinds)
-        )
+        raise DatabaseAddressError(Problem(path="database address", value=kind, problem="unknown kind", possible=kinds))
     if not url.database or url.database == ":memory:":
         problem = "an SQLite database needs a file: it is shared by several connections"
         raise DatabaseAddressError(Problem(path="database address", problem=problem))

@@ -67,9 +67,7 @@ class SqlLearners:
 
     def add(self, learner: LearnerRecord) -> None:
         """Stores a new learner."""
-        self._session.add(
-            LearnerRow(id=learner.id, created_at=learner.created_at, last_seen_at=learner.last_seen_at)
-        )
+        self._session.add(LearnerRow(id=learner.id, created_at=learner.created_at, last_seen_at=learner.last_seen_at))
         self._session.flush()
 
     def get(self, learner_id: str) -> LearnerRecord | None:

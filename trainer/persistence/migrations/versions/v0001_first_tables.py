@@ -41,9 +41,7 @@ def upgrade() -> None:
         sa.Column("content_hash", sa.String(length=64), nullable=False),
         sa.Column("learner_id", sa.String(length=43), nullable=True),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["content_hash"], ["task.content_hash"], name=op.f("fk_page_content_hash_task")
-        ),
+        sa.ForeignKeyConstraint(["content_hash"], ["task.content_hash"], name=op.f("fk_page_content_hash_task")),
         sa.ForeignKeyConstraint(["learner_id"], ["learner.id"], name=op.f("fk_page_learner_id_learner")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_page")),
     )
@@ -67,9 +65,7 @@ def upgrade() -> None:
         sa.Column("edition", sa.String(length=20), nullable=False),
         sa.Column("started_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("submitted_at", sa.DateTime(timezone=True), nullable=False),
-        sa.CheckConstraint(
-            "marks >= 0 AND marks <= marks_available", name=op.f("ck_attempt_marks_within_available")
-        ),
+        sa.CheckConstraint("marks >= 0 AND marks <= marks_available", name=op.f("ck_attempt_marks_within_available")),
         sa.CheckConstraint("number >= 1", name=op.f("ck_attempt_number_from_one")),
         sa.ForeignKeyConstraint(["learner_id"], ["learner.id"], name=op.f("fk_attempt_learner_id_learner")),
         sa.ForeignKeyConstraint(["page_id"], ["page.id"], name=op.f("fk_attempt_page_id_page")),
@@ -96,9 +92,7 @@ def upgrade() -> None:
             name=op.f("fk_objective_outcome_attempt_id_attempt"),
             ondelete="CASCADE",
         ),
-        sa.ForeignKeyConstraint(
-            ["learner_id"], ["learner.id"], name=op.f("fk_objective_outcome_learner_id_learner")
-        ),
+        sa.ForeignKeyConstraint(["learner_id"], ["learner.id"], name=op.f("fk_objective_outcome_learner_id_learner")),
         sa.PrimaryKeyConstraint("attempt_id", "position", name=op.f("pk_objective_outcome")),
     )
     with op.batch_alter_table("objective_outcome", schema=None) as batch_op:

@@ -1,0 +1,96 @@
+"""Many at once."""
+
+from __future__ import annotations
+
+import sqlite3
+import subprocess
+import sys
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from sqlalchemy import text
+
+from tests.persistence.records import ATTEMPT, PAGE, keep_page
+from trainer.persistence.database import Database
+from trainer.persistence.repositories import SqlStorage
+
+THREADS = 8
+ROUNDS = 25
+COUNTER = "CREATE TABLE counter (value INTEGER NOT NULL)"
+
+WORKER = """
+import sys
+from sqlalchemy import text
+from trainer.persistence.database import Database
+database = Database(sys.argv[1])
+for _ in range(int(sys.argv[2])):
+    with database.writing() as session:
+        value = session.execute(text("SELECT value FROM counter")).scalar_one()
+        session.execute(text("UPDATE counter SET value = :next"), {"next": value + 1})
+database.close()
+"""
+
+
+@pytest.fixture
+def counting(database: Database) -> Database:
+    with database.writing() as session:
+        session.execute(text(COUNTER))
+        session.execute(text("INSERT INTO counter VALUES (0)"))
+    return database
+
+
+def count_up(database: Database) -> None:
+    with database.writing() as session:
+        value = session.execute(text("SELECT value FROM counter")).scalar_one()
+        session.execute(text("UPDATE counter SET value = :next"), {"next": value + 1})
+
+
+def counted(database: Database) -> int:
+    with database.reading() as session:
+        return session.execute(text("SELECT value FROM counter")).scalar_one()
+
+
+def test_threads_that_read_and_then_write_never_fail_and_lose_nothing(counting: Database) -> None:
+    with ThreadPoolExecutor(THREADS) as pool:
+        list(pool.map(count_up, [counting] * (THREADS * ROUNDS)))
+    assert counted(counting) == THREADS * ROUNDS
+
+
+def test_processes_that_read_and_then_write_never_fail_and_lose_nothing(counting: Database, address: str) -> None:
+    command = [sys.executable, "-c", WORKER, address, str(ROUNDS)]
+    workers = [subprocess.Popen(command, stderr=subprocess.PIPE, text=True) for _ in range(4)]
+    complaints = [worker.communicate()[1] for worker in workers]
+    assert complaints == [""] * 4
+    assert counted(counting) == 4 * ROUNDS
+
+
+def test_without_the_right_to_write_from_the_start_the_same_work_fails(counting: Database, tmp_path: Path) -> None:
+    """The reason for BEGIN IMMEDIATE (sqlite.org, SQLITE_BUSY_SNAPSHOT): a deferred reader cannot become a writer."""
+    with sqlite3.connect(tmp_path / "trainer.sqlite3", isolation_level=None, timeout=5) as connection:
+        connection.execute("BEGIN")
+        connection.execute("SELECT value FROM counter").fetchone()
+        count_up(counting)
+        with pytest.raises(sqlite3.OperationalError, match="database is locked"):
+            connection.execute("UPDATE counter SET value = 0")
+        connection.execute("ROLLBACK")
+    connection.close()
+
+
+def test_one_form_posted_many_times_at_once_is_graded_once(storage: SqlStorage) -> None:
+    keep_page(storage)
+    ready = threading.Barrier(THREADS)
+
+    def post(sender: int):
+        ready.wait()
+        with storage.writing() as stored:
+            return stored.attempts.record(replace(ATTEMPT, id=f"attempt-{sender}"))
+
+    with ThreadPoolExecutor(THREADS) as pool:
+        answers = list(pool.map(post, range(THREADS)))
+    assert len({answer.id for answer in answers}) == 1
+    with storage.reading() as stored:
+        assert stored.attempts.at_page(PAGE.id) == (answers[0],)
+        assert len(answers[0].outcomes) == 2

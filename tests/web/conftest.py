@@ -1,0 +1,47 @@
+"""An application over an empty database, with a clock and ids that the test holds in its hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from trainer.config import Settings, sqlite_url
+from trainer.persistence.database import Database
+from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.schema import upgrade
+from trainer.web.app import create_app
+from trainer.web.wiring import Wiring
+
+NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    return Settings(
+        data_folder=tmp_path,
+        database_url=sqlite_url(tmp_path / "trainer.sqlite3"),
+        secret_key="a secret that is used in tests only",
+    )
+
+
+@pytest.fixture
+def storage(settings: Settings) -> Iterator[SqlStorage]:
+    database = Database(settings.database_url)
+    upgrade(database)
+    yield SqlStorage(database)
+    database.close()
+
+
+@pytest.fixture
+def app(settings: Settings, storage: SqlStorage) -> Flask:
+    return create_app(settings, Wiring(storage=storage, now=lambda: NOON))
+
+
+@pytest.fixture
+def client(app: Flask) -> FlaskClient:
+    return app.test_client()

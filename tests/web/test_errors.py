@@ -1,0 +1,68 @@
+"""Errors in plain words."""
+
+from __future__ import annotations
+
+import pytest
+from flask import Flask, request
+from flask.testing import FlaskClient
+
+from trainer.domain.errors import Problem, TrainerError
+
+
+def test_an_address_that_does_not_exist_leads_back_to_the_first_page(client: FlaskClient) -> None:
+    answer = client.get("/no-such-page")
+    assert answer.status_code == 404
+    assert "There is no such page" in answer.text
+    assert 'href="/"' in answer.text
+
+
+def test_a_visit_in_the_wrong_way_is_answered_in_words(app: Flask) -> None:
+    answer = app.test_client().open("/about", method="DELETE")
+    assert answer.status_code in {400, 405}
+    assert "<h1>" in answer.text
+
+
+def test_an_input_that_cannot_be_used_is_told_with_place_value_and_what_is_possible(app: Flask) -> None:
+    @app.get("/bad-input")
+    def bad_input() -> str:
+        raise TrainerError(
+            Problem(path="level", value="9<b>", problem="unknown level", possible=("1", "2")),
+            Problem(path="seed", value=-1, problem="must be 0 or more", nearest="0"),
+        )
+
+    answer = app.test_client().get("/bad-input")
+    assert answer.status_code == 400
+    for told in ("level", "unknown level", "9&lt;b&gt;", "1, 2", "seed", "must be 0 or more", "-1"):
+        assert told in answer.text
+    assert "9<b>" not in answer.text
+
+
+def test_a_failure_of_the_program_shows_no_trace(app: Flask, caplog: pytest.LogCaptureFixture) -> None:
+    @app.get("/fails")
+    def fails() -> str:
+        raise ZeroDivisionError("inner detail")
+
+    answer = app.test_client().get("/fails")
+    assert answer.status_code == 500
+    assert "Something went wrong here" in answer.text
+    assert "inner detail" not in answer.text
+    assert "Traceback" not in answer.text
+    assert "ZeroDivisionError" in caplog.text
+
+
+def test_a_body_larger_than_any_form_is_refused(app: Flask) -> None:
+    @app.post("/large")
+    def large() -> str:
+        return str(len(request.form))
+
+    app.config["WTF_CSRF_ENABLED"] = False
+    answer = app.test_client().post("/large", data={"answer": "x" * 300_000})
+    assert answer.status_code == 413
+    assert "Too large" in answer.text
+
+
+@pytest.mark.parametrize("address", ["/", "/about", "/no-such-page"])
+def test_the_caution_stands_on_every_page(client: FlaskClient, address: str) -> None:
+    words = " ".join(client.get(address).text.split())
+    assert "not a design, inspection or certification tool" in words
+    assert "prove dead at the point of work with a proved tester" in words
