@@ -1,0 +1,38 @@
+"""Texts of the model that hold one of a closed list of words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from trainer.domain.errors import Problem, unknown
+from trainer.domain.notices import KNOWN_NOTICES, GenerationRoute, LoadRoute
+from trainer.domain.validation.draft import Draft
+from trainer.domain.validation.values import text_problem
+
+NOTICES: Final = tuple(sorted(str(notice) for notice in KNOWN_NOTICES))
+
+# By record and field, for fields that the model types as plain text.
+KEYWORDS: Final[Mapping[tuple[str, str], tuple[str, ...]]] = MappingProxyType(
+    {
+        ("Network", "load_route"): tuple(LoadRoute),
+        ("Network", "generation_route"): tuple(GenerationRoute),
+        ("Circuit", "line"): ("L1", "L2", "L3"),
+        ("Equipment", "maker_curve"): ("B", "C", "D"),
+    }
+)
+
+
+def keyword_problems(draft: Draft) -> Iterator[Problem]:
+    """Every word that is not in its list."""
+    for notice in sorted(draft.notices):
+        if notice not in NOTICES:
+            path = f"notices.{notice[:40]}" if notice.isidentifier() else "notices"
+            yield text_problem(path, notice) or unknown(path, notice, NOTICES, "notice")
+    for path, record in draft.records():
+        for (kind, name), words in KEYWORDS.items():
+            if type(record).__name__ == kind:
+                value = getattr(record, name)
+                if value is not None and value not in words:
+                    yield unknown(f"{path}.{name}", value, words, "word")
