@@ -1,0 +1,65 @@
+"""Canonical JSON: the same value gives the same bytes on every machine, and so the same hash."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from trainer.domain.validation.units import UNITS, unit_of
+
+Json = None | bool | int | float | str | Sequence["Json"] | Mapping[str, "Json"]
+
+_PLACES_WITHOUT_UNIT: Final = 6
+_BY_SIGN: Final = {unit.sign: unit for unit in UNITS.values() if unit.sign}
+# A whole number up to here is the same in every JSON reader.
+_EXACT: Final = 2**53
+
+
+def canonical_bytes(value: object) -> bytes:
+    """UTF-8 JSON with sorted keys, separators ``,`` and ``:``, no NaN, and one newline at the end.
+
+    A float is rounded by the unit of its key, or by a ``unit`` beside it; a whole one is
+    written without a point. *Raises* ValueError for NaN and infinity, TypeError for what JSON
+    cannot hold.
+    """
+    text = json.dumps(rounded(value), ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":"))
+    return text.encode("utf-8") + b"\n"
+
+
+def content_hash(value: object) -> str:
+    """The sha256 of the canonical bytes, in hexadecimal digits."""
+    return hashlib.sha256(canonical_bytes(value)).hexdigest()
+
+
+def rounded(value: object, places: int = _PLACES_WITHOUT_UNIT) -> object:
+    """A copy with every float rounded by its unit."""
+    if isinstance(value, float):
+        return _number(value, places)
+    if isinstance(value, Mapping):
+        return _mapping(value)
+    if isinstance(value, list | tuple):
+        return [rounded(item, places) for item in value]
+    if isinstance(value, set | frozenset):
+        return sorted(str(item) for item in value)
+    return value
+
+
+def _mapping(value: Mapping[object, object]) -> dict[str, object]:
+    beside = _BY_SIGN.get(str(value.get("unit")))
+    result: dict[str, object] = {}
+    for key, item in value.items():
+        if not isinstance(key, str):
+            raise TypeError(f"a JSON key must be text, not {key!r}")
+        unit = unit_of(key) or beside
+        result[str(key)] = rounded(item, unit.places if unit is not None else _PLACES_WITHOUT_UNIT)
+    return result
+
+
+def _number(value: float, places: int) -> float | int:
+    if not math.isfinite(value):
+        raise ValueError(f"JSON has no number {value}")
+    short = round(value, places)
+    return int(short) if short.is_integer() and abs(short) < _EXACT else short

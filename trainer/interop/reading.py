@@ -1,0 +1,177 @@
+"""Plain values to typed records, by the type hints of the records, noting every problem on the way."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import types
+from collections.abc import Mapping
+from enum import StrEnum
+from functools import cache
+from typing import Any, Final, Union, get_args, get_origin, get_type_hints
+
+from trainer.domain.errors import Problem, unknown
+from trainer.domain.validation.values import ID_PATTERN
+from trainer.interop.problems import shown
+from trainer.interop.words import synonym
+
+UNREADABLE: Final = object()
+RECORDS_MAXIMUM: Final = 500
+_EXACT: Final = 2**53
+
+
+@cache
+def hints_of(record: type) -> Mapping[str, Any]:
+    """The resolved type hints of a record's fields."""
+    return get_type_hints(record)
+
+
+@cache
+def fields_of(record: type) -> tuple[dataclasses.Field[Any], ...]:
+    """The fields of a record that a file can hold."""
+    return tuple(field for field in dataclasses.fields(record) if field.init)
+
+
+def without_none(hint: Any) -> tuple[Any, bool]:
+    """A hint without None, and whether it allowed None."""
+    if get_origin(hint) in (Union, types.UnionType):
+        inner = [each for each in get_args(hint) if each is not type(None)]
+        return inner[0], len(inner) < len(get_args(hint))
+    return hint, False
+
+
+def is_required(record: type, field: dataclasses.Field[Any]) -> bool:
+    """True when a file must state the field: it has no default and cannot be unknown."""
+    if field.default is not dataclasses.MISSING or field.default_factory is not dataclasses.MISSING:
+        return False
+    return not without_none(hints_of(record)[field.name])[1]
+
+
+class Reader:
+    """Reads records and keeps the problems. ``partial`` are the paths of records with gaps."""
+
+    def __init__(self) -> None:
+        self.problems: list[Problem] = []
+        self.partial: set[str] = set()
+
+    def note(self, path: str, problem: str, value: object = UNREADABLE, possible: tuple[str, ...] = ()) -> object:
+        """Keep one problem; gives UNREADABLE, so that it can be returned."""
+        given = None if value is UNREADABLE else shown(value)
+        self.problems.append(Problem(path=path, problem=problem, value=given, possible=possible))
+        return UNREADABLE
+
+    def value(self, hint: Any, value: object, path: str) -> object:
+        """The value as its hint wants it, or UNREADABLE."""
+        kind, optional = without_none(hint)
+        if value is None and optional:
+            return None
+        if dataclasses.is_dataclass(kind) and isinstance(kind, type):
+            return self.record(kind, value, path)
+        if get_origin(kind) is frozenset:
+            return self._texts(value, path)
+        if get_origin(kind) is not None:
+            return self._collection(get_args(kind)[1], value, path)
+        if issubclass(kind, StrEnum):
+            return self._word(kind, value, path)
+        return self._plain(kind, value, path)
+
+    def fields(self, record: type, data: object, path: str, also: tuple[str, ...] = ()) -> dict[str, object] | None:
+        """The readable fields of a record by name; None when there is no table at all."""
+        if not isinstance(data, dict):
+            self.note(path, "must be a table", data)
+            return None
+        fields = fields_of(record)
+        names = (*also, *(field.name for field in fields))
+        for key in data:
+            if key not in names:
+                self.problems.append(unknown(_join(path, key), str(shown(key)), names, "key"))
+        found: dict[str, object] = {}
+        for field in fields:
+            if field.name in data:
+                hint = hints_of(record)[field.name]
+                found[field.name] = self.value(hint, data[field.name], _join(path, field.name))
+            elif is_required(record, field):
+                self.note(_join(path, field.name), "missing; it is required")
+                found[field.name] = UNREADABLE
+        return found
+
+    def record(self, record: type, data: object, path: str) -> object:
+        """A record; what cannot be read takes its default or None, so that reading can go on."""
+        found = self.fields(record, data, path)
+        if found is None:
+            return UNREADABLE
+        readable = {name: value for name, value in found.items() if value is not UNREADABLE}
+        for field in fields_of(record):
+            if field.name not in readable and _has_no_default(field):
+                readable[field.name] = None
+                if is_required(record, field):
+                    self.partial.add(path)
+        return record(**readable)
+
+    def _collection(self, record: type, value: object, path: str) -> object:
+        if not isinstance(value, list):
+            return self.note(path, f"must be a list of tables; in TOML each starts with [[{path}]]", value)
+        if len(value) > RECORDS_MAXIMUM:
+            return self.note(path, f"at most {RECORDS_MAXIMUM} are possible", len(value))
+        found: dict[str, object] = {}
+        for index, data in enumerate(value):
+            key = data.get("id") if isinstance(data, dict) else None
+            if not isinstance(key, str) or not ID_PATTERN.fullmatch(key):
+                self.record(record, data, f"{path}[{index}]")
+                continue
+            item = self.record(record, data, f"{path}.{key}")
+            if key in found:
+                self.note(f"{path}[{index}].id", "this id stands twice", key)
+            else:
+                found[key] = item
+        return found
+
+    def _texts(self, value: object, path: str) -> object:
+        if not isinstance(value, list):
+            return self.note(path, "must be a list of texts", value)
+        for index, item in enumerate(value):
+            if not isinstance(item, str):
+                return self.note(f"{path}[{index}]", "must be a text in quotes", item)
+            if item in value[:index]:
+                self.note(f"{path}[{index}]", "stands twice", item)
+        return frozenset(value)
+
+    def _word(self, kind: type[StrEnum], value: object, path: str) -> object:
+        words = tuple(word.value for word in kind)
+        if not isinstance(value, str):
+            return self.note(path, "must be one of the words", value, words)
+        if value in words:
+            return kind(value)
+        problem = unknown(path, value, words, "word")
+        meant = synonym(value, words)
+        if meant is not None:
+            problem = dataclasses.replace(problem, nearest=meant)
+        self.problems.append(dataclasses.replace(problem, value=shown(value)))
+        return UNREADABLE
+
+    def _plain(self, kind: type, value: object, path: str) -> object:
+        if kind is str:
+            return value if isinstance(value, str) else self.note(path, "must be a text in quotes", value)
+        if kind is bool:
+            return value if isinstance(value, bool) else self.note(path, "must be true or false", value)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            hint = "must be a number without quotes" if isinstance(value, str) else "must be a number"
+            return self.note(path, hint, value)
+        if not _usable(value):
+            return self.note(path, "must be a finite number of usual size", value)
+        if kind is float:
+            return float(value)
+        return int(value) if value == int(value) else self.note(path, "must be a whole number", value)
+
+
+def _usable(value: float) -> bool:
+    return abs(value) < _EXACT if isinstance(value, int) else math.isfinite(value)
+
+
+def _has_no_default(field: dataclasses.Field[Any]) -> bool:
+    return field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING
+
+
+def _join(path: str, name: object) -> str:
+    word = str(shown(name))
+    return f"{path}.{word}" if path else word
