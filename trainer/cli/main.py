@@ -11,7 +11,9 @@ from trainer.domain.errors import TrainerError
 
 # Name of the command -> where it is. Only the one that is called is imported.
 COMMANDS = {
+    "check": "trainer.cli.check:check",
     "demo": "trainer.cli.demo:demo",
+    "schema": "trainer.cli.schema:schema",
     "serve": "trainer.cli.serve:serve",
 }
 

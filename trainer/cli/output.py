@@ -6,7 +6,6 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -33,17 +32,20 @@ class UnreadableFileError(TrainerError):
 
 def print_json(value: object) -> None:
     """One object as canonical JSON and nothing else on standard output."""
-    stream = click.get_binary_stream("stdout")
-    stream.write(canonical_bytes(value))
-    stream.flush()
+    sys.stdout.buffer.write(canonical_bytes(value))
+    sys.stdout.buffer.flush()
 
 
-def input_bytes(name: str) -> bytes:
-    """The content of a file, or of standard input for ``-``. *Raises* UnreadableFileError."""
+def input_bytes(name: str, at_most: int) -> bytes:
+    """The content of a file, or of standard input for ``-``; reading stops just after ``at_most`` bytes.
+
+    *Raises* UnreadableFileError.
+    """
     if name == "-":
-        return click.get_binary_stream("stdin").read()
+        return sys.stdin.buffer.read(at_most + 1)
     try:
-        return Path(name).read_bytes()
+        with Path(name).open("rb") as file:
+            return file.read(at_most + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         problem = f"cannot be read: {reason}; name a file, or - for standard input"
