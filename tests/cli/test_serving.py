@@ -38,6 +38,14 @@ def started(*arguments: str, cwd: Path) -> Iterator[tuple[subprocess.Popen[str],
             process.kill()
 
 
+def ended(process: subprocess.Popen[str]) -> str:
+    """What the command still printed until it ended."""
+    assert process.stdout is not None
+    rest = process.stdout.read()
+    process.wait(timeout=PATIENCE_S)
+    return rest
+
+
 def page(address: str) -> str:
     with urllib.request.urlopen(address, timeout=PATIENCE_S) as answer:
         return answer.read().decode()
@@ -53,7 +61,7 @@ def test_the_demo_serves_when_it_says_so_and_ends_well_when_asked_to(tmp_path: P
     with started("demo", "--port", "0", "--data", str(tmp_path / "data"), cwd=tmp_path) as (process, address):
         assert "Protection Trainer" in page(address)
         process.send_signal(number)
-        rest, _ = process.communicate(timeout=PATIENCE_S)
+        rest = ended(process)
         assert process.returncode == 0
         assert "No sign-in is needed" in rest
         assert "Traceback" not in rest
@@ -96,6 +104,6 @@ def test_serve_answers_with_several_workers_and_ends_well_when_asked_to(tmp_path
     ):
         assert "Protection Trainer" in page(address)
         process.send_signal(signal.SIGTERM)
-        rest, _ = process.communicate(timeout=PATIENCE_S)
+        rest = ended(process)
         assert process.returncode == 0
         assert "Traceback" not in rest
