@@ -108,7 +108,8 @@ class NeutralEarthLink(StrEnum):
 class Source:
     """Facts of equipment that can feed the installation.
 
-    ``rated_current_a`` is its a.c. output current Ig per line. ``island_fault_current_a`` is the
+    ``rated_current_a`` is its a.c. output current Ig per line; ``charging_current_a`` what storage
+    draws from the network to charge, None where it does not. ``island_fault_current_a`` is the
     current into a fault while it forms the island. ``residual_monitoring``: IEC 62109-2.
     """
 
@@ -125,6 +126,7 @@ class Source:
     isolator_dc: bool | None = None
     plug_connected: bool = False
     voltage_rise_percent: float | None = None
+    charging_current_a: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
