@@ -1,0 +1,1 @@
+"""Calculations that rules, questions and the command line share: pure functions with named terms."""
