@@ -7,6 +7,7 @@ import subprocess
 import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -69,14 +70,13 @@ def test_processes_that_read_and_then_write_never_fail_and_lose_nothing(counting
 
 def test_without_the_right_to_write_from_the_start_the_same_work_fails(counting: Database, tmp_path: Path) -> None:
     """The reason for BEGIN IMMEDIATE (sqlite.org, SQLITE_BUSY_SNAPSHOT): a deferred reader cannot become a writer."""
-    with sqlite3.connect(tmp_path / "trainer.sqlite3", isolation_level=None, timeout=5) as connection:
+    with closing(sqlite3.connect(tmp_path / "trainer.sqlite3", isolation_level=None, timeout=5)) as connection:
         connection.execute("BEGIN")
         connection.execute("SELECT value FROM counter").fetchone()
         count_up(counting)
         with pytest.raises(sqlite3.OperationalError, match="database is locked"):
             connection.execute("UPDATE counter SET value = 0")
         connection.execute("ROLLBACK")
-    connection.close()
 
 
 def test_one_form_posted_many_times_at_once_is_graded_once(storage: SqlStorage) -> None:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import cast
 
 from sqlalchemy import func, select
-from sqlalchemy.engine import CursorResult
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import AttemptRow, OutcomeRow
@@ -25,9 +23,7 @@ class SqlAttempts:
     def record(self, attempt: AttemptRecord) -> AttemptRecord:
         """Stores the attempt and gives it back, or gives back the one that was there first."""
         values = {name: getattr(attempt, name) for name in _COLUMNS}
-        statement = insert_unless_there(self._session, AttemptRow, values)
-        inserted = cast("CursorResult[None]", self._session.execute(statement)).rowcount
-        if inserted:
+        if insert_unless_there(self._session, AttemptRow, values):
             self._session.add_all(_outcome_rows(attempt))
             self._session.flush()
         return self._first_at(attempt.page_id, attempt.number)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import Any
 
 from sqlalchemy import Engine, create_engine, event, make_url
 from sqlalchemy.engine import URL, Connection
@@ -50,9 +49,11 @@ class Database:
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """A session in one transaction that holds the right to write from its start.
+        """A session in one transaction: durable when the block ends, undone if it raises.
 
-        It is durable when the block ends and undone if the block raises.
+        In SQLite it holds the right to write from its start, so writers take turns. In
+        PostgreSQL they run side by side: who reads in order to write locks the row or
+        leans on a constraint.
         """
         with Session(self._writers, expire_on_commit=False) as session, session.begin():
             yield session
@@ -64,7 +65,7 @@ class Database:
         SQLite changes a table by copying it, so references are checked at the end instead
         of at each statement.
         """
-        engine = _engine(self._url, writes=True, references=False)
+        engine = _engine(self._url, writes=True, migrates=True)
         with engine.begin() as connection:
             if connection.dialect.name == "postgresql":
                 connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})")
@@ -95,25 +96,21 @@ def _checked(address: str) -> URL:
     return url
 
 
-def _engine(url: URL, *, writes: bool, references: bool = True) -> Engine:
+def _engine(url: URL, *, writes: bool, migrates: bool = False) -> Engine:
+    pool = {"poolclass": NullPool} if migrates else {"pool_pre_ping": True}
     if url.get_backend_name() == "sqlite":
-        return _sqlite_engine(url, writes=writes, references=references)
+        engine = create_engine(url, connect_args={"timeout": _BUSY_TIMEOUT_S}, **pool)
+        event.listen(engine, "connect", _sqlite_settings(writes=writes, references=not migrates))
+        if writes:
+            event.listen(engine, "begin", _begin_immediate)
+        return engine
     if writes:
-        return create_engine(url, pool_pre_ping=True)
-    return create_engine(
-        url,
-        pool_pre_ping=True,
-        isolation_level="AUTOCOMMIT",
-        connect_args={"options": "-c default_transaction_read_only=on"},
-    )
+        return create_engine(url, **pool)
+    read_only = {"options": "-c default_transaction_read_only=on"}
+    return create_engine(url, isolation_level="AUTOCOMMIT", connect_args=read_only, **pool)
 
 
-def _sqlite_engine(url: URL, *, writes: bool, references: bool) -> Engine:
-    options: dict[str, Any] = {"connect_args": {"timeout": _BUSY_TIMEOUT_S}}
-    if not references:
-        options["poolclass"] = NullPool
-    engine = create_engine(url, **options)
-
+def _sqlite_settings(*, writes: bool, references: bool) -> Callable[[DBAPIConnection, ConnectionPoolEntry], None]:
     def connected(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
         # The driver must open no transaction of its own: a deferred one that reads and then
         # writes fails at once, without waiting, when another has written in between.
@@ -125,10 +122,7 @@ def _sqlite_engine(url: URL, *, writes: bool, references: bool) -> Engine:
         cursor.execute(f"PRAGMA query_only={'OFF' if writes else 'ON'}")
         cursor.close()
 
-    event.listen(engine, "connect", connected)
-    if writes:
-        event.listen(engine, "begin", _begin_immediate)
-    return engine
+    return connected
 
 
 def _begin_immediate(connection: Connection) -> None:

@@ -25,7 +25,7 @@ class SqlTasks:
     def keep(self, task: StoredTask) -> None:
         """Stores the task unless one with the same content is there already."""
         values = {name: getattr(task, name) for name in StoredTask.__slots__}
-        self._session.execute(insert_unless_there(self._session, TaskRow, values))
+        insert_unless_there(self._session, TaskRow, values)
 
     def get(self, content_hash: str) -> StoredTask | None:
         """The task with this hash."""
