@@ -10,7 +10,7 @@ from typing import Any, Final, get_args, get_origin
 
 from trainer.domain.installation import Installation
 from trainer.domain.validation.keywords import KEYWORDS, NOTICES
-from trainer.domain.validation.plausible import RANGES
+from trainer.domain.validation.plausible import range_of
 from trainer.domain.validation.units import unit_of
 from trainer.domain.validation.values import ID_PATTERN, TEXT_MAXIMUM
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
@@ -124,6 +124,6 @@ def _plain(hint: type, record: type, name: str) -> dict[str, Any]:
         }
     if name == "phases":
         return {"enum": [1, 3]}
-    allowed = RANGES[name]
+    allowed = range_of(name)
     lowest = min(0.0, allowed.minimum) if allowed.zero else allowed.minimum
     return {"type": "integer" if hint is int else "number", "minimum": lowest, "maximum": allowed.maximum}

@@ -49,6 +49,7 @@ RANGES: Final[Mapping[str, Range]] = MappingProxyType(
         # currents
         "rated_current_a": _CURRENT,
         "fuse_rated_current_a": Range(minimum=2, maximum=5000),
+        "charging_current_a": _CURRENT,
         "declared_load_current_a": _CURRENT,
         "design_current_a": Range(minimum=0.01, maximum=5000, zero=True),
         "island_fault_current_a": Range(minimum=0.5, maximum=10000),
@@ -121,6 +122,13 @@ RANGES: Final[Mapping[str, Range]] = MappingProxyType(
         "year_installed": Range(minimum=1880, maximum=2200),
     }
 )
+
+_ANY: Final = Range(minimum=-1e9, maximum=1e9)
+
+
+def range_of(name: str) -> Range:
+    """The plausible range of a field; a field that is not listed takes any usual number."""
+    return RANGES.get(name, _ANY)
 
 
 def implausible(path: str, name: str, value: float, allowed: Range) -> Problem | None:

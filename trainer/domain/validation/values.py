@@ -10,7 +10,7 @@ from typing import Any, Final
 from trainer.domain.equipment import Equipment, EquipmentKind
 from trainer.domain.errors import Problem
 from trainer.domain.validation.draft import Draft
-from trainer.domain.validation.plausible import RANGES, Range, implausible
+from trainer.domain.validation.plausible import Range, implausible, range_of
 from trainer.domain.vocabulary import EarthingSystem
 
 TEXT_MAXIMUM: Final = 500
@@ -93,9 +93,9 @@ def _range(name: str, record: Any, draft: Draft) -> Range:
     if name in _LOOPS_TN and _is_tn(draft):
         return _LOOPS_TN[name]
     if name == "rated_power_w" and isinstance(record, Equipment):
-        usual = RANGES[name]
+        usual = range_of(name)
         return dataclasses.replace(usual, minimum=_POWER_LEAST_W.get(record.kind, usual.minimum))
-    return RANGES[name]
+    return range_of(name)
 
 
 def _is_tn(draft: Draft) -> bool:
