@@ -14,6 +14,7 @@ Four linear modes, each stepped with its exact exponential for potentials held o
 
 from __future__ import annotations
 
+import math
 from itertools import groupby
 from typing import NamedTuple
 
@@ -94,12 +95,13 @@ def _periodic(elements: _Elements, highest: Samples, lowest: Samples, samples: i
 
     The modes are linear, so the derivative of a pass is the product of their transitions.
     """
-    modes = _modes(elements, 1.0 / (FUNDAMENTAL_HZ * samples))
+    step_s = 1.0 / (FUNDAMENTAL_HZ * samples)
+    modes = _modes(elements, step_s)
     mean_v = float((highest - lowest).mean())
     start = np.array([elements.load_s * mean_v, mean_v, 0.0])
     potentials = (highest.tolist(), lowest.tolist())
     for _ in range(_MAXIMUM_ROUNDS):
-        run = _pass(modes, elements, potentials, (start[0], start[1], start[2]))
+        run = _pass(modes, elements, potentials, tuple(start.tolist()), step_s)
         miss = np.array(run.end) - start
         if float(np.abs(miss).max()) < _SETTLED:
             break
@@ -120,7 +122,11 @@ def _derivative(modes: tuple[_Mode, ...], visited: list[int]) -> Matrix:
 
 
 def _pass(
-    modes: tuple[_Mode, ...], elements: _Elements, potentials: tuple[list[float], list[float]], start: State
+    modes: tuple[_Mode, ...],
+    elements: _Elements,
+    potentials: tuple[list[float], list[float]],
+    start: State,
+    step_s: float,
 ) -> _Run:
     """Step once through the potentials; the mode of a step is chosen at its start."""
     current, voltage, difference = start
@@ -136,17 +142,48 @@ def _pass(
         else:
             mode = TAKES if lower < 0.0 else IDLE
         (a, b, c, d, e, f, g, h, i, p, q, r, s, t, u, j, k, m, n, o) = rows[mode]
-        potential_v.append(j * current + k * voltage + m * difference + n * high + o * low)
+        at_half_step = j * current + k * voltage + m * difference + n * high + o * low
+        before = current
         current, voltage, difference = (
             a * current + b * voltage + c * difference + p * high + q * low,
             d * current + e * voltage + f * difference + r * high + s * low,
             g * current + h * voltage + i * difference + t * high + u * low,
         )
-        if current < 0.0:
+        after = low + fraction * voltage - 0.5 * difference
+        if mode == BOTH and after > fault_ohm * current and lower <= fault_ohm * before:
+            at_half_step, current = _handed_over((before, current), (lower, after), upper, elements, step_s)
+            mode = FEEDS
+        at_half_step = min(max(at_half_step, 0.0), max(lower, after)) if mode == FEEDS else at_half_step
+        if current <= 0.0 and mode in {BOTH, FEEDS}:
             current = 0.0
             mode = -mode - 1
+        potential_v.append(at_half_step)
         visited.append(mode)
     return _Run(potential_v, visited, (current, voltage, difference))
+
+
+def _handed_over(
+    currents: tuple[float, float], lowers: tuple[float, float], upper: float, elements: _Elements, step_s: float
+) -> tuple[float, float]:
+    """v_x at the half step and choke current at the end of a step in which the lower diode stops.
+
+    It stops where W + V2 = R_f i, taken as linear over the step; from there the choke current runs
+    to (U - V1) / R_f with L / R_f, which may be far shorter than the step, and stays at 0 if it
+    gets there.
+    """
+    fault_ohm = 1.0 / elements.fault_s
+    start, end = (lower - fault_ohm * current for lower, current in zip(lowers, currents, strict=True))
+    stop = start / (start - end)
+    at_stop = currents[0] + stop * (currents[1] - currents[0])
+    final = upper / fault_ohm
+    per_step = step_s * fault_ohm / elements.choke_h
+
+    def current_at(part: float) -> float:
+        return max(0.0, final + (at_stop - final) * math.exp(-(part - stop) * per_step))
+
+    middle = (lowers[0] + lowers[1]) / 2.0
+    at_half_step = middle if stop >= 0.5 else min(middle, fault_ohm * current_at(0.5))
+    return at_half_step, current_at(1.0)
 
 
 def _modes(elements: _Elements, step_s: float) -> tuple[_Mode, ...]:

@@ -2,8 +2,9 @@
 
 s(t) is 1 while the upper switch of the leg is on. The pole potentials are max(0, ...) and
 min(0, ...) of the supply, whatever the link voltage, so v_x = s U + (1 - s) W with U and W the
-highest and lowest terminal potential. A sample is the mean over its step, which keeps every line
-below half the sampling rate and folds little of what lies above.
+highest and lowest terminal potential. A sample is a weighted mean of s over two steps: it never
+leaves the range of the poles, keeps the lines below 1 kHz within 2 % at one sample per degree, and
+folds next to nothing of the carrier down to where residual current devices look.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ from trainer.domain.physics.front_ends.supply import line_and_neutral_v, three_l
 from trainer.domain.physics.waveform import FUNDAMENTAL_HZ, Samples
 
 _SOLVING_ROUNDS = 4
+_WEIGHTS = (0.125, 0.375, 0.375, 0.125)
+"""Weights of four half steps round a sample: a triple zero at the sampling rate."""
 
 
 def single_phase_output_v(circuit: Circuit) -> Samples:
@@ -49,10 +52,10 @@ def _output_v(circuit: Circuit, highest: Samples, lowest: Samples) -> Samples:
 
 
 def _mean_switching(circuit: Circuit, periods: int) -> Samples:
-    """Mean of s over each sample step, shape (periods * samples,).
+    """Weighted mean of s round each sample, shape (periods * samples,).
 
-    The on-time up to t is piecewise linear between the switching instants, so its differences
-    over the steps are exact.
+    The on-time up to t is piecewise linear between the switching instants, so the means over
+    half steps are exact; four of them make a sample.
     """
     duration_s = periods / FUNDAMENTAL_HZ
     carriers = round(circuit.carrier_frequency_hz * duration_s)
@@ -62,9 +65,13 @@ def _mean_switching(circuit: Circuit, periods: int) -> Samples:
     lengths = np.diff(instants)
     lengths[1::2] = 0.0
     on_time_s = np.concatenate(([0.0], np.cumsum(lengths)))
-    edges = np.linspace(0.0, duration_s, periods * circuit.samples + 1)
-    steps: Samples = np.diff(np.interp(edges, instants, on_time_s)) / (edges[1] - edges[0])
-    return steps
+    edges = np.linspace(0.0, duration_s, 2 * periods * circuit.samples + 1)
+    halves = np.diff(np.interp(edges, instants, on_time_s)) / (edges[1] - edges[0])
+    first, second = halves[0::2], halves[1::2]
+    before, after = np.roll(second, 1), np.roll(first, -1)
+    quarters = (before, first, second, after)
+    mean: Samples = np.einsum("i,ij->j", np.array(_WEIGHTS), np.array(quarters))
+    return mean
 
 
 def _switching_instants_s(circuit: Circuit, starts: Samples, carrier_s: float) -> tuple[Samples, Samples]:
