@@ -13,6 +13,7 @@ from trainer.domain.errors import TrainerError
 COMMANDS = {
     "check": "trainer.cli.check:check",
     "demo": "trainer.cli.demo:demo",
+    "rules": "trainer.cli.rules:rules",
     "schema": "trainer.cli.schema:schema",
     "serve": "trainer.cli.serve:serve",
 }

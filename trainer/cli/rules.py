@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import sys
 import textwrap
 
 import click
 
+from trainer.cli.output import JSON, errors_as, format_option, print_json
 from trainer.domain.citations import Citation
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
-from trainer.interop.canonical import canonical_bytes
+from trainer.interop.findings_json import citation_json
 from trainer.services.rulebook import matching, rule_of, subject_of
 
 _WIDTH = 88
@@ -28,12 +28,13 @@ _WIDTH = 88
     show_default=True,
     help="Edition under which the rules are listed.",
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@format_option
 def rules(rule_id: str | None, query: str, edition: str, form: str) -> None:
     """List the rules, or print one: what it demands, why, where it is stated, how well that is known."""
     judged_under = Edition(edition)
-    chosen = [rule_of(rule_id)] if rule_id else matching(query, judged_under)
-    if form == "json":
+    with errors_as(form):
+        chosen = [rule_of(rule_id)] if rule_id else matching(query, judged_under)
+    if form == JSON:
         document = {
             "format": "protection-trainer/rules",
             "format_version": 1,
@@ -41,7 +42,7 @@ def rules(rule_id: str | None, query: str, edition: str, form: str) -> None:
             "rule_set_version": rule_set_version(),
             "rules": [rule_to_json(each) for each in chosen],
         }
-        sys.stdout.buffer.write(canonical_bytes(document))
+        print_json(document)
     elif rule_id:
         click.echo(_page(chosen[0], judged_under))
     else:
@@ -65,14 +66,7 @@ def rule_to_json(rule: Rule) -> dict[str, object]:
         "objectives": list(rule.objectives),
         "editions": sorted(each.value for each in rule.editions),
         "iec": rule.iec,
-        "citation": {
-            "publication": rule.citation.publication,
-            "edition": rule.citation.edition,
-            "clause": rule.citation.clause,
-            "status": rule.citation.status.value,
-            "checked_on": rule.citation.checked_on,
-            "note": rule.citation.note,
-        },
+        "citation": {**citation_json(rule.citation), "note": rule.citation.note},
     }
 
 

@@ -46,9 +46,7 @@ class Installation:
     network: Network = field(default_factory=Network)
     notices: frozenset[str] = frozenset()
     stated_maximum_demand_a: float | None = None
-    _memory: dict[Any, Any] = field(
-        default_factory=dict, init=False, repr=False, compare=False, hash=False
-    )
+    _memory: dict[Any, Any] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
 
     def __post_init__(self) -> None:
         """Close the mappings against change."""
@@ -105,9 +103,7 @@ class Installation:
         key = ("equipment on", circuit.id)
         known = self._memory.get(key)
         if known is None:
-            known = self._memory[key] = tuple(
-                item for item in self.equipment.values() if item.circuit == circuit.id
-            )
+            known = self._memory[key] = tuple(item for item in self.equipment.values() if item.circuit == circuit.id)
         return known
 
     def equipment_below(self, device: Device) -> Iterator[Equipment]:

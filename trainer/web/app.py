@@ -21,6 +21,7 @@ from trainer.web.wiring import EXTENSION, Wiring
 BLUEPRINTS = (
     "trainer.web.home",
     "trainer.web.health",
+    "trainer.web.rules",
 )
 
 # Far above any form of ours; a larger body is refused before it is read.

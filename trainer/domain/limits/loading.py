@@ -80,9 +80,7 @@ def _citation(entry: Mapping[str, Any], where: str) -> Citation:
 def _limit(entry: Mapping[str, Any], where: str) -> Limit:
     if "value" not in entry or "unit" not in entry:
         raise LimitDataError(f"{where}: needs value and unit")
-    return Limit(
-        value=float(entry["value"]), unit=entry["unit"], citation=_citation(entry, where)
-    )
+    return Limit(value=float(entry["value"]), unit=entry["unit"], citation=_citation(entry, where))
 
 
 @cache
@@ -152,9 +150,5 @@ def _value(entry: Mapping[str, Any], hint: object, where: str, edition: Edition)
         return _limit(merged, where)
     common = {key: value for key, value in merged.items() if not isinstance(value, Mapping)}
     return MappingProxyType(
-        {
-            key: _limit({**common, **part}, f"{where}.{key}")
-            for key, part in merged.items()
-            if isinstance(part, Mapping)
-        }
+        {key: _limit({**common, **part}, f"{where}.{key}") for key, part in merged.items() if isinstance(part, Mapping)}
     )
