@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
-from trainer.domain.rules import cables, overcurrent, ratings
+from trainer.domain.rules import (
+    additional_protection,
+    cables,
+    locations,
+    overcurrent,
+    ratings,
+    rcd_type,
+    series,
+)
 from trainer.domain.rules.registry import Rule
 
 ALL_RULES: tuple[Rule, ...] = (
+    *additional_protection.RULES,
+    *locations.RULES,
+    *rcd_type.RULES,
+    *series.RULES,
     *overcurrent.RULES,
     *cables.RULES,
     *ratings.RULES,

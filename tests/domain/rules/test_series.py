@@ -1,0 +1,418 @@
+"""Residual current devices in series, and the d.c. that adds up at a shared one.
+
+Outside values: smooth d.c. tolerated by type A 6 mA, by type F 10 mA (BS 7671 531.3.3 notes, seen
+in a public text); a type B trips by twice its rating, 60 mA for 30 mA (IEC 62423, from memory, 60 mA
+seen in a public text); detectors act at 6 mA (IEC 62955, seen in a public text); ratio of three for
+selectivity (BS 7671 536.4.1.4, from memory). That the order of types is refused: DGUV 203-006.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.domain.houses import (
+    breaker,
+    charger,
+    circuit,
+    device,
+    heat_pump,
+    house,
+    inverter,
+    item,
+    rcbo,
+    rccb,
+    selective,
+    verdicts,
+)
+from trainer.domain.equipment import BuiltInResidualDevice, ChargerEarthing
+from trainer.domain.findings import Finding, Verdict
+from trainer.domain.limits import limits_for
+from trainer.domain.rules.series import (
+    detectors_below_a_shared_device,
+    selectivity_of_devices_in_series,
+    smooth_dc_through_the_device_upstream,
+    standing_dc_at_a_shared_device,
+)
+from trainer.domain.vocabulary import (
+    DeviceKind,
+    Edition,
+    FrontEnd,
+    MakerWord,
+    Outcome,
+    RcdType,
+    ResidualDelay,
+    Stated,
+)
+
+COMPLIES, FAILS, ADVICE, OPEN = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.ADVICE, Outcome.UNDETERMINED
+
+
+def below(upper: str | None, lower: str | None, load: object = None, rating_ma: float | None = 30.0) -> Verdict:
+    """The verdict on the device of way 1 below an S type, with one load on its circuit."""
+    incomer = selective("incomer", upper or "A")
+    if upper is None:
+        incomer = selective("incomer", rcd_type="A", residual_delay=ResidualDelay.S)
+        incomer = rccb("incomer", None, 100.0, fed_by="main", residual_delay=ResidualDelay.S)
+    own = rcbo("way1", lower, rating_ma, fed_by="incomer")
+    loads = (load,) if load is not None else (item("load", "c"),)
+    of = house(incomer, own, circuit("c", "way1"), *loads)  # type: ignore[arg-type]
+    return verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+
+
+@pytest.mark.parametrize(("upper", "tolerance_ma"), [("AC", 0.0), ("A", 6.0), ("F", 10.0)])
+def test_a_type_b_below_any_lower_type_may_let_60_ma_pass(upper: str, tolerance_ma: float) -> None:
+    verdict = below(upper, "B")
+    assert (verdict.outcome, verdict.case) == (FAILS, "smooth_dc_passes")
+    assert (verdict.value, verdict.limit, verdict.related) == (60.0, tolerance_ma, ("devices.incomer",))
+
+
+def test_a_type_b_below_a_type_b_complies() -> None:
+    verdict = below("B", "B")
+    assert (verdict.outcome, verdict.case) == (COMPLIES, "detects_smooth_dc")
+
+
+def test_the_smooth_dc_that_may_pass_follows_the_rating_of_the_type_b() -> None:
+    assert below("A", "B", rating_ma=3.0).outcome is COMPLIES  # 2 x 3 mA = 6 mA on 6 mA
+    assert below("A", "B", rating_ma=5.0).outcome is FAILS  # 10 mA on 6 mA
+    assert below("F", "B", rating_ma=5.0).outcome is COMPLIES  # 10 mA on 10 mA
+    assert below("A", "B", rating_ma=None).missing == ("devices.way1.rated_residual_operating_current_ma",)
+
+
+def test_a_detector_of_6_ma_below_a_type_a_is_just_tolerated() -> None:
+    verdict = below("A", "A", charger("ev", "c"))
+    assert (verdict.outcome, verdict.value, verdict.limit) == (COMPLIES, 6.0, 6.0)
+
+
+def test_a_detector_with_a_coarser_threshold_is_not_tolerated() -> None:
+    assert below("A", "A", charger("ev", "c", direct_current_detection_ma=8.0)).outcome is FAILS
+    assert below("F", "A", charger("ev", "c", direct_current_detection_ma=8.0)).outcome is COMPLIES
+
+
+@pytest.mark.parametrize("detection", [Stated.NO, Stated.SILENT])
+def test_nothing_limits_the_dc_of_a_charger_whose_sheet_names_no_detection(detection: Stated) -> None:
+    verdict = below("A", "A", charger("ev", "c", direct_current_detection=detection))
+    assert (verdict.outcome, verdict.case, verdict.value) == (FAILS, "nothing_limits", None)
+
+
+def test_a_charger_of_unknown_detection_leaves_it_open() -> None:
+    verdict = below("A", "A", charger("ev", "c", direct_current_detection=None))
+    assert verdict.missing == ("equipment.ev.charger.direct_current_detection",)
+
+
+def test_a_charger_behind_electrical_separation_sends_no_dc() -> None:
+    separated = {"direct_current_detection": Stated.NO, "earthing": ChargerEarthing.ELECTRICAL_SEPARATION}
+    assert below("A", "A", charger("ev", "c", **separated)).outcome is COMPLIES
+
+
+def test_detection_in_the_board_limits_what_passes_upstream() -> None:
+    own = rcbo("way1", "A", fed_by="incomer", direct_current_detection_ma=6.0)
+    ev = charger("ev", "c", direct_current_detection=Stated.NO)
+    of = house(selective("incomer", "A"), own, circuit("c", "way1"), ev)
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+    assert (verdict.outcome, verdict.value) == (COMPLIES, 6.0)
+
+
+def test_a_load_that_needs_type_b_blames_the_device_upstream_even_where_its_own_is_wrong() -> None:
+    verdict = below("A", "A", heat_pump("pump", "c", FrontEnd.SIX_PULSE_CAPACITOR))
+    assert (verdict.outcome, verdict.case, verdict.related) == (FAILS, "nothing_limits", ("devices.incomer",))
+
+
+def test_the_makers_word_settles_what_a_load_may_send() -> None:
+    pump = heat_pump("pump", "c", maker_rcd_type=RcdType.A, maker_rcd_word=MakerWord.REQUIRED)
+    assert below("A", "A", pump).outcome is COMPLIES
+
+
+def test_a_plugged_in_load_blames_nobody_upstream() -> None:
+    load = item("computers", "c", plug_in=True, front_end=FrontEnd.BRIDGE_POWER_FACTOR_STAGE)
+    assert below("A", "A", load).outcome is COMPLIES
+
+
+def test_a_load_of_unknown_front_end_leaves_it_open() -> None:
+    assert below("A", "A", item("load", "c", front_end=None)).missing == ("equipment.load.front_end",)
+    assert below("A", "A", inverter("pv", "c", galvanic_separation=None)).missing == (
+        "equipment.pv.galvanic_separation",
+    )
+
+
+@pytest.mark.parametrize(
+    ("front_end", "expected"),
+    [(FrontEnd.RESISTIVE, COMPLIES), (FrontEnd.BRIDGE_CAPACITOR, FAILS), (FrontEnd.CONVERTER_SINGLE_PHASE, FAILS)],
+)
+def test_type_ac_stands_only_above_loads_without_dc(front_end: FrontEnd, expected: Outcome) -> None:
+    assert below("AC", "A", item("load", "c", front_end=front_end)).outcome is expected
+
+
+def test_type_ac_above_socket_outlets_fails() -> None:
+    of = house(selective("incomer", "AC"), rcbo("way1", fed_by="incomer"), circuit("c", "way1", socket_outlets=True))
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+    assert (verdict.outcome, verdict.case, verdict.limit) == (FAILS, "type_ac_above_dc", "A")
+
+
+def test_type_ac_above_a_circuit_that_nobody_described_fails() -> None:
+    of = house(selective("incomer", "AC"), rcbo("way1", fed_by="incomer"), circuit("c", "way1"))
+    assert verdicts(smooth_dc_through_the_device_upstream, of)["way1"].case == "type_ac_above_dc"
+
+
+def test_type_ac_above_a_detecting_charger_fails() -> None:
+    assert below("AC", "A", charger("ev", "c")).outcome is FAILS
+
+
+def test_type_a_above_type_f_is_advised_against() -> None:
+    verdict = below("A", "F", item("drive", "c", front_end=FrontEnd.CONVERTER_SINGLE_PHASE))
+    assert (verdict.outcome, verdict.case, verdict.limit) == (ADVICE, "type_a_above_f", "F")
+    assert below("F", "F").outcome is COMPLIES
+
+
+def test_a_delay_does_not_change_what_the_core_tolerates() -> None:
+    own = rcbo("way1", "B", fed_by="shared")
+    for delay in ResidualDelay:
+        of = house(rccb("shared", "A", 100.0, residual_delay=delay), own, circuit("c", "way1"), item("load", "c"))
+        assert verdicts(smooth_dc_through_the_device_upstream, of)["way1"].outcome is FAILS
+
+
+def test_an_upstream_device_of_unknown_type_cannot_be_judged() -> None:
+    assert below(None, "A").missing == ("devices.incomer.rcd_type",)
+
+
+def test_a_type_b_between_two_others_is_the_one_that_is_judged_against_the_upper() -> None:
+    of = house(
+        selective("incomer", "A", 300.0),
+        rccb("middle", "B", 100.0, fed_by="incomer"),
+        rcbo("way1", "A", fed_by="middle"),
+        circuit("c", "way1"),
+        heat_pump("pump", "c"),
+    )
+    found = verdicts(smooth_dc_through_the_device_upstream, of)
+    assert (found["middle"].outcome, found["middle"].value) == (FAILS, 200.0)
+    assert found["way1"].outcome is COMPLIES
+
+
+def test_every_device_upstream_is_looked_at() -> None:
+    of = house(
+        selective("incomer", "A", 300.0),
+        rccb("middle", "F", 100.0, fed_by="incomer"),
+        rcbo("way1", "A", fed_by="middle"),
+        circuit("c", "way1"),
+        charger("ev", "c", direct_current_detection_ma=8.0),
+    )
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+    assert (verdict.outcome, verdict.value, verdict.related) == (FAILS, 8.0, ("devices.incomer",))
+
+
+def test_a_device_alone_on_its_path_has_no_series_to_judge() -> None:
+    of = house(rcbo("way1"), breaker("way2"), circuit("c", "way1"), circuit("d", "way2"), item("load", "c"))
+    assert verdicts(smooth_dc_through_the_device_upstream, of) == {}
+
+
+def built_in(rcd_type: str, upper: str | None, **facts: object) -> Verdict:
+    own = BuiltInResidualDevice(
+        standard="BS EN 62423", rcd_type=RcdType(rcd_type), rated_residual_operating_current_ma=30.0
+    )
+    of = house(rccb("shared", upper), circuit("c", "shared"), charger("ev", "c", built_in_rcd=own, **facts))
+    return verdicts(smooth_dc_through_the_device_upstream, of)["shared"]
+
+
+def test_a_type_b_inside_a_charger_counts_like_one_in_the_board() -> None:
+    verdict = built_in("B", "A", direct_current_detection=Stated.NO)
+    assert (verdict.outcome, verdict.value, verdict.related) == (FAILS, 60.0, ("equipment.ev",))
+    assert built_in("B", "B", direct_current_detection=Stated.NO).outcome is COMPLIES
+
+
+def test_a_type_a_with_detection_inside_a_charger_is_tolerated_by_type_a() -> None:
+    verdict = built_in("A", "A")
+    assert (verdict.outcome, verdict.value, verdict.limit) == (COMPLIES, 6.0, 6.0)
+    assert built_in("A", "AC").outcome is FAILS
+    assert built_in("A", None).outcome is OPEN
+
+
+def test_a_device_that_passes_with_what_is_inside_a_charger_is_still_judged_with_the_one_upstream() -> None:
+    own = BuiltInResidualDevice(standard="BS EN 62423", rcd_type=RcdType.B, rated_residual_operating_current_ma=30.0)
+    ev = charger("ev", "c", built_in_rcd=own, direct_current_detection=Stated.NO)
+    of = house(selective("incomer", "A"), rcbo("way1", "B", fed_by="incomer"), circuit("c", "way1"), ev)
+    assert verdicts(smooth_dc_through_the_device_upstream, of)["way1"].outcome is FAILS
+
+
+# --- sums at a shared device ------------------------------------------------------------------------
+
+
+def standing(rcd_type: str | None, *dc_ma: float | None) -> Verdict | None:
+    circuits = [circuit(f"c{number}", "shared") for number in range(len(dc_ma))]
+    loads = [item(f"load{number}", f"c{number}", standing_dc_ma=each) for number, each in enumerate(dc_ma)]
+    of = house(rccb("shared", rcd_type), *circuits, *loads)
+    return verdicts(standing_dc_at_a_shared_device, of).get("shared")
+
+
+@pytest.mark.parametrize(
+    ("rcd_type", "dc_ma", "expected"),
+    [
+        ("A", (3.0, 3.0), COMPLIES),
+        ("A", (3.0, 3.1), FAILS),
+        ("F", (5.0, 5.0), COMPLIES),
+        ("F", (5.0, 5.1), FAILS),
+        ("B", (30.0, 30.0), COMPLIES),
+        ("A", (0.1,) * 60, COMPLIES),
+        (None, (1.0,), OPEN),
+    ],
+)
+def test_standing_dc_of_all_loads_adds_up(rcd_type: str | None, dc_ma: tuple[float, ...], expected: Outcome) -> None:
+    verdict = standing(rcd_type, *dc_ma)
+    assert verdict is not None
+    assert verdict.outcome is expected
+
+
+def test_the_sum_of_standing_dc_shows_its_terms() -> None:
+    verdict = standing("A", 4.0, 0.0, 2.5)
+    assert verdict is not None
+    finding = Finding(standing_dc_at_a_shared_device, "devices.shared", verdict)
+    assert [(term.name, term.value) for term in finding.terms] == [("load0", 4.0), ("load2", 2.5)]
+    assert verdict.value == 6.5
+
+
+def test_an_unknown_standing_dc_matters_only_below_the_limit() -> None:
+    open_, settled = standing("A", 5.0, None), standing("A", 7.0, None)
+    assert open_ is not None
+    assert open_.missing == ("equipment.load1.standing_dc_ma",)
+    assert settled is not None
+    assert settled.outcome is FAILS
+
+
+def test_without_standing_dc_there_is_nothing_to_sum() -> None:
+    assert standing("A", 0.0, 0.0) is None
+
+
+def test_type_ac_is_judged_by_its_type_and_not_by_the_sum() -> None:
+    assert standing("AC", 1.0) is None
+
+
+def test_the_sum_of_standing_dc_is_a_matter_of_design_and_no_hazard() -> None:
+    verdict = standing("A", 7.0)
+    assert verdict is not None
+    assert not Finding(standing_dc_at_a_shared_device, "devices.shared", verdict).is_hazard
+
+
+def chargers(rcd_type: str | None, count: int, **facts: object) -> Verdict | None:
+    ways = [rcbo(f"way{n}", fed_by="incomer") for n in range(count)]
+    circuits = [circuit(f"c{n}", f"way{n}") for n in range(count)]
+    points = [charger(f"ev{n}", f"c{n}", **facts) for n in range(count)]
+    incomer = rccb("incomer", rcd_type, 100.0, fed_by="main", residual_delay=ResidualDelay.S)
+    return verdicts(detectors_below_a_shared_device, house(incomer, *ways, *circuits, *points)).get("incomer")
+
+
+@pytest.mark.parametrize(
+    ("rcd_type", "count", "expected", "sum_ma"),
+    [("A", 2, FAILS, 12.0), ("F", 2, FAILS, 12.0), ("A", 3, FAILS, 18.0)],
+)
+def test_two_detectors_below_one_device_add_up(rcd_type: str, count: int, expected: Outcome, sum_ma: float) -> None:
+    verdict = chargers(rcd_type, count)
+    assert verdict is not None
+    assert (verdict.outcome, verdict.value) == (expected, sum_ma)
+
+
+def test_one_detector_is_no_sum() -> None:
+    assert chargers("A", 1) is None
+    assert chargers("A", 2, direct_current_detection=Stated.SILENT) is None
+
+
+def test_a_unit_of_two_points_is_two_detectors() -> None:
+    verdict = chargers("A", 1, points=2)
+    assert verdict is not None
+    finding = Finding(detectors_below_a_shared_device, "devices.incomer", verdict)
+    assert [(term.name, term.value) for term in finding.terms] == [("ev0", 12.0)]
+
+
+def test_type_b_upstream_takes_any_number_of_chargers() -> None:
+    verdict = chargers("B", 4)
+    assert verdict is not None
+    assert verdict.outcome is COMPLIES
+
+
+def test_a_shared_device_of_unknown_type_cannot_be_judged() -> None:
+    verdict = chargers(None, 2)
+    assert verdict is not None
+    assert verdict.missing == ("devices.incomer.rcd_type",)
+
+
+def test_type_ac_fails_for_one_charger_already_and_is_not_summed() -> None:
+    assert chargers("AC", 2) is None
+
+
+def test_detection_in_the_board_counts_as_a_detector_too() -> None:
+    ways = [rcbo(f"way{n}", fed_by="incomer", direct_current_detection_ma=6.0) for n in range(2)]
+    circuits = [circuit(f"c{n}", f"way{n}") for n in range(2)]
+    points = [charger(f"ev{n}", f"c{n}", direct_current_detection=Stated.NO) for n in range(2)]
+    of = house(selective("incomer", "A"), *ways, *circuits, *points)
+    assert verdicts(detectors_below_a_shared_device, of)["incomer"].value == 12.0
+
+
+def test_the_sum_of_detectors_is_inference_and_never_a_hazard() -> None:
+    verdict = chargers("A", 2)
+    assert verdict is not None
+    finding = Finding(detectors_below_a_shared_device, "devices.incomer", verdict)
+    assert finding.fails
+    assert not finding.is_hazard
+    assert finding.consequence.value == "design"
+
+
+def test_the_limit_of_the_detectors_is_that_of_the_product_standard() -> None:
+    limits = limits_for(Edition.A4_2026)
+    assert limits.residual.detector_smooth_dc_ma.value == limits.devices.direct_current_detection["operating"].value
+    table = limits.devices.composite_and_dc_bands
+    assert limits.residual.type_b_smooth_dc_multiple.value == table.get("B", "smooth_dc", "operating")
+
+
+# --- selectivity ------------------------------------------------------------------------------------
+
+
+def pair(upper_ma: float | None, lower_ma: float | None, delay: ResidualDelay | None = ResidualDelay.S) -> Verdict:
+    incomer = rccb("incomer", "A", upper_ma, fed_by="main", residual_delay=delay)
+    of = house(
+        incomer,
+        rcbo("way1", "A", lower_ma, fed_by="incomer"),
+        breaker("way2", fed_by="incomer"),
+        circuit("c", "way1"),
+        circuit("d", "way2"),
+    )
+    return verdicts(selectivity_of_devices_in_series, of)["way1"]
+
+
+@pytest.mark.parametrize(
+    ("upper_ma", "lower_ma", "expected"),
+    [
+        (100.0, 30.0, COMPLIES),
+        (90.0, 30.0, COMPLIES),
+        (89.9, 30.0, FAILS),
+        (300.0, 100.0, COMPLIES),
+        (100.0, 100.0, FAILS),
+    ],
+)
+def test_an_s_type_of_three_times_the_rating_is_selective(upper_ma: float, lower_ma: float, expected: Outcome) -> None:
+    assert pair(upper_ma, lower_ma).outcome is expected
+
+
+def test_without_a_delay_no_ratio_is_selective() -> None:
+    verdict = pair(300.0, 30.0, ResidualDelay.GENERAL)
+    assert (verdict.outcome, verdict.case, verdict.related) == (FAILS, "not_delayed", ("devices.incomer",))
+
+
+def test_unknown_ratings_and_delays_leave_selectivity_open() -> None:
+    assert pair(None, 30.0).missing == ("devices.incomer.rated_residual_operating_current_ma",)
+    assert pair(100.0, None).missing == ("devices.way1.rated_residual_operating_current_ma",)
+    assert pair(100.0, 30.0, None).missing == ("devices.incomer.residual_delay",)
+
+
+def test_where_the_upper_device_feeds_nothing_else_either_may_open() -> None:
+    of = house(rccb("upper"), rcbo("way1", fed_by="upper"), circuit("c", "way1"))
+    assert verdicts(selectivity_of_devices_in_series, of) == {}
+
+
+def test_lack_of_selectivity_is_a_nuisance_and_no_hazard() -> None:
+    finding = Finding(selectivity_of_devices_in_series, "devices.way1", pair(100.0, 100.0))
+    assert finding.fails
+    assert not finding.is_hazard
+
+
+def test_switches_between_residual_devices_do_not_count() -> None:
+    middle = device("link", DeviceKind.SWITCH, fed_by="incomer")
+    of = house(selective("incomer"), middle, rcbo("way1", fed_by="link"), breaker("way2", fed_by="link"),
+               circuit("c", "way1"), circuit("d", "way2"))  # fmt: skip
+    assert verdicts(selectivity_of_devices_in_series, of)["way1"].outcome is COMPLIES
