@@ -17,7 +17,7 @@ OUTSIDE = {
     "signal", "socket", "sqlite3", "ssl", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid",
 }  # fmt: skip
 
-# The published tables of limits and rules are read once at import, and the version of the rules is made from their own text.
+# The published tables are read once at import; the version of the rules is made from their own text.
 READERS = ("trainer/domain/limits/", "trainer/domain/rules/registry.py", "trainer/domain/rules/version.py")
 FILE_READING = {"importlib.resources", "pathlib"}
 

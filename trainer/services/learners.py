@@ -1,0 +1,37 @@
+"""Learners without an account: known again by a random id that only their browser holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+from trainer.services.storage import LearnerRecord, Storage
+
+# A visit is noted once in this time, so that reading pages does not write to the database.
+_VISIT = timedelta(hours=12)
+
+
+def known_learner(storage: Storage, learner_id: str | None) -> LearnerRecord | None:
+    """The learner with this id, if there is one."""
+    if learner_id is None:
+        return None
+    with storage.reading() as stored:
+        return stored.learners.get(learner_id)
+
+
+def learner_to_record_for(
+    storage: Storage, learner_id: str | None, *, now: datetime, new_id: Callable[[], str]
+) -> LearnerRecord:
+    """The learner with this id, or a new one when the id is missing or no longer known."""
+    known = known_learner(storage, learner_id)
+    if known is not None and now - known.last_seen_at < _VISIT:
+        return known
+    learner = LearnerRecord(
+        id=known.id if known else new_id(), created_at=known.created_at if known else now, last_seen_at=now
+    )
+    with storage.writing() as stored:
+        if known is None:
+            stored.learners.add(learner)
+        else:
+            stored.learners.seen(learner.id, now)
+    return learner
