@@ -100,7 +100,7 @@ def _written(record: Any) -> dict[str, Any]:
     for field in fields_of(record.__class__):
         value = getattr(record, field.name)
         if value is not None and value != _default(field):
-            found[field.name] = _plain(value)
+            found[field.name] = plain_value(value)
     return found
 
 
@@ -110,7 +110,8 @@ def _default(field: dataclasses.Field[Any]) -> object:
     return field.default
 
 
-def _plain(value: object) -> object:
+def plain_value(value: object) -> object:
+    """A value of a record as JSON holds it: records as tables, words as text, sets as sorted lists."""
     if dataclasses.is_dataclass(value):
         return _written(value)
     if isinstance(value, Mapping):

@@ -1,0 +1,136 @@
+"""Tasks as JSON: everything that was delivered, so that a stored task replays from itself.
+
+The installation leaves out what the decisions set; each option carries ``sets``, the values that it
+puts there. The id is the hash of the canonical bytes without id and key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+from trainer.domain.answers.decisions import Decision, Option
+from trainer.domain.answers.solver import Solution
+from trainer.domain.tasks import Sheet, Task
+from trainer.interop.canonical import content_hash
+from trainer.interop.installations import installation_to_json, plain_value
+
+TASK_FORMAT: Final = "protection-trainer/task"
+FORMAT_VERSION: Final = 1
+_EXACT: Final = 2**53
+
+
+def task_json(
+    task: Task,
+    weights: Sequence[int],
+    caution: str,
+    *,
+    solution: Solution | None = None,
+    with_key: bool = False,
+) -> dict[str, Any]:
+    """The task as an object. ``weights`` are the marks of the decisions in order.
+
+    With key: what was intended and planted, and how many proposals are acceptable.
+    """
+    document: dict[str, Any] = {
+        "format": TASK_FORMAT,
+        "format_version": FORMAT_VERSION,
+        "seed": task.seed,
+        "generator_version": task.generator_version,
+        "rule_set_version": task.rule_set_version,
+        "edition": task.edition.value,
+        "kind": task.kind.value,
+        "level": task.level,
+        "archetype": task.archetype,
+        "language": task.language,
+        "title": task.title,
+        "story": task.story,
+        "installation": open_installation(task),
+        "pack": [_sheet(sheet) for sheet in task.pack],
+        "decisions": [_decision(each, marks) for each, marks in zip(task.decisions, weights, strict=True)],
+        "caution": caution,
+    }
+    document["id"] = content_hash(document)
+    if with_key:
+        document["key"] = _key(task, solution)
+    return document
+
+
+def task_id(document: Mapping[str, Any]) -> str:
+    """The id that a document's content gives it."""
+    return content_hash({name: value for name, value in document.items() if name not in ("id", "key")})
+
+
+def open_installation(task: Task) -> dict[str, Any]:
+    """The installation without the values that are for the learner to choose."""
+    document = installation_to_json(task.house, task.edition)
+    for path in task.undecided_paths:
+        holder, name = holder_of(document, path)
+        if holder is not None:
+            holder.pop(name, None)
+    return document
+
+
+def holder_of(document: dict[str, Any], path: str) -> tuple[dict[str, Any] | None, str]:
+    """The table in which the last part of a path stands, and that part."""
+    *parts, name = path.split(".")
+    place: Any = document
+    for part in parts:
+        if isinstance(place, list):
+            place = next((item for item in place if item.get("id") == part), None)
+        else:
+            place = place.get(part)
+        if place is None:
+            return None, name
+    return place, name
+
+
+def _sheet(sheet: Sheet) -> dict[str, Any]:
+    return {
+        "id": sheet.id,
+        "title": sheet.title,
+        "kind": sheet.kind.value,
+        "subject": sheet.subject,
+        "rows": [{"label": row.label, "value": row.value, "unit": row.unit} for row in sheet.rows],
+        "notes": list(sheet.notes),
+    }
+
+
+def _decision(decision: Decision, marks: int) -> dict[str, Any]:
+    return {
+        "id": decision.id,
+        "subject": decision.subject,
+        "question": decision.question,
+        "options": [_option(option) for option in decision.options],
+        "marks": marks,
+        "objectives": list(decision.objectives),
+    }
+
+
+def _option(option: Option) -> dict[str, Any]:
+    return {
+        "id": option.id,
+        "label": option.label,
+        "cost": option.cost,
+        "sets": {edit.path: plain_value(edit.value) for edit in option.edits},
+    }
+
+
+def _key(task: Task, solution: Solution | None) -> dict[str, Any]:
+    key: dict[str, Any] = {
+        "intended": dict(task.key.intended),
+        "traps": [
+            {
+                "id": trap.id,
+                "misconception": trap.misconception,
+                "decision": trap.decision,
+                "option": trap.option,
+                "rule": trap.rule,
+            }
+            for trap in task.key.traps
+        ],
+    }
+    if solution is not None:
+        count = solution.acceptable_count
+        key["acceptable_count"] = count if count <= _EXACT else str(count)
+    return key

@@ -1,0 +1,239 @@
+"""Tasks out of JSON, with every problem at once. See ``task_json`` for the form."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, get_args, get_origin
+
+from trainer.domain.answers.decisions import Decision, Edit, Option
+from trainer.domain.errors import Problem, TrainerError
+from trainer.domain.installation import Installation
+from trainer.domain.tasks import Key, Sheet, SheetKind, SheetRow, Task, TaskKind, Trap
+from trainer.domain.vocabulary import Edition
+from trainer.interop.documents import parsed
+from trainer.interop.installations import installation_from_json
+from trainer.interop.reading import UNREADABLE, Reader, hints_of, without_none
+from trainer.interop.task_json import FORMAT_VERSION, TASK_FORMAT, holder_of, task_id
+
+SEED_END: Final = 2**63
+
+
+class TaskError(TrainerError):
+    """A task that cannot be read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadTask:
+    """A task with the id that its content gives it."""
+
+    id: str
+    task: Task
+
+
+def read_task(data: bytes) -> ReadTask:
+    """The task in the bytes of a JSON file. *Raises* TrainerError with every problem found."""
+    return task_from_json(parsed(data))
+
+
+def task_from_json(document: Mapping[str, Any]) -> ReadTask:
+    """The task that an object of the format holds. *Raises* TrainerError with every problem found."""
+    reader = Reader()
+    values = _values(document, reader)
+    given = document.get("id")
+    if not reader.problems and given is not None and given != task_id(document):
+        reader.note("id", "does not fit the content: the task was changed after it was made; make it again", given)
+    if reader.problems:
+        raise TaskError(*reader.problems)
+    decisions = tuple(_read_decision(each, n, reader) for n, each in enumerate(values["decisions"]))
+    sheets = tuple(_read_sheet(each, n, reader) for n, each in enumerate(values["pack"]))
+    key = _read_key(document.get("key", {}), reader)
+    if reader.problems:
+        raise TaskError(*reader.problems)
+    house = _read_house(values["installation"], values["decisions"])
+    names = ("seed", "generator_version", "rule_set_version", "level", "archetype", "title", "story", "language")
+    task = Task(
+        **{name: values[name] for name in names},
+        edition=Edition(values["edition"]),
+        kind=TaskKind(values["kind"]),
+        house=house,
+        pack=sheets,
+        decisions=decisions,
+        key=key,
+    )
+    return ReadTask(id=task_id(document), task=task)
+
+
+_KINDS: Final[dict[str, Any]] = {
+    "format": str,
+    "format_version": int,
+    "seed": int,
+    "generator_version": str,
+    "rule_set_version": str,
+    "edition": Edition,
+    "kind": TaskKind,
+    "level": int,
+    "archetype": str,
+    "language": str,
+    "title": str,
+    "story": str,
+    "installation": dict,
+    "pack": list,
+    "decisions": list,
+}
+_ALSO: Final = ("id", "key", "caution")
+
+
+def _values(document: Mapping[str, Any], reader: Reader) -> dict[str, Any]:
+    """The parts of a task by name, with a note of everything missing, misspelt or of the wrong kind."""
+    for name in document:
+        if name not in _KINDS and name not in _ALSO:
+            reader.note(name, "not a part of a task", possible=tuple(_KINDS))
+    values: dict[str, Any] = {}
+    for name, kind in _KINDS.items():
+        if name in document:
+            values[name] = _part(name, kind, document[name], reader)
+        else:
+            reader.note(name, "missing; it is required")
+    if values.get("format", TASK_FORMAT) != TASK_FORMAT:
+        reader.note("format", "is not a task", values["format"], (TASK_FORMAT,))
+    if values.get("format_version", FORMAT_VERSION) != FORMAT_VERSION:
+        reader.note("format_version", "this program reads another version", values["format_version"], ("1",))
+    return values
+
+
+def _part(name: str, kind: Any, value: Any, reader: Reader) -> Any:
+    """One part of a task in its kind; a seed may be larger than the numbers of other files."""
+    if kind in (dict, list):
+        if not isinstance(value, kind):
+            reader.note(name, "must be a table" if kind is dict else "must be a list", value)
+        return value
+    if name == "seed":
+        if type(value) is not int or not 0 <= value < SEED_END:
+            reader.note(name, "must be a whole number from 0 to 2^63 - 1", value)
+        return value
+    return reader.value(kind, value, name)
+
+
+def _text(data: Any, name: str, path: str, reader: Reader) -> str:
+    value = data.get(name) if isinstance(data, Mapping) else None
+    if isinstance(value, str):
+        return value
+    reader.note(f"{path}.{name}", "must be a text", value if value is not None else UNREADABLE)
+    return ""
+
+
+def _items(data: Any, name: str, path: str, reader: Reader) -> list[Any]:
+    value = data.get(name) if isinstance(data, Mapping) else None
+    if isinstance(value, list):
+        return value
+    reader.note(f"{path}.{name}", "must be a list")
+    return []
+
+
+def _read_decision(data: Any, number: int, reader: Reader) -> Decision:
+    path = f"decisions[{number}]"
+    options = _items(data, "options", path, reader)
+    if not options:
+        reader.note(f"{path}.options", "must hold at least one option")
+    return Decision(
+        id=_text(data, "id", path, reader),
+        subject=_text(data, "subject", path, reader),
+        question=_text(data, "question", path, reader),
+        options=tuple(_read_option(each, f"{path}.options[{n}]", reader) for n, each in enumerate(options)),
+        objectives=tuple(str(each) for each in _items(data, "objectives", path, reader)),
+    )
+
+
+def _read_option(data: Any, path: str, reader: Reader) -> Option:
+    sets = data.get("sets") if isinstance(data, Mapping) else None
+    if not isinstance(sets, Mapping) or not sets:
+        reader.note(f"{path}.sets", "must be a table of what the option sets")
+        sets = {}
+    cost = data.get("cost", 0) if isinstance(data, Mapping) else 0
+    if type(cost) is not int:
+        reader.note(f"{path}.cost", "must be a whole number", cost)
+        cost = 0
+    edits = tuple(Edit(path=place, value=_typed(place, value, path, reader)) for place, value in sets.items())
+    return Option(id=_text(data, "id", path, reader), label=_text(data, "label", path, reader), edits=edits, cost=cost)
+
+
+def _typed(place: str, value: object, path: str, reader: Reader) -> object:
+    """A value in the type of the attribute at a path of the installation."""
+    hint = _hint(place.split("."))
+    if hint is None:
+        reader.note(f"{path}.sets", "sets something that an installation does not have", place)
+        return None
+    return reader.value(hint, value, f"{path}.sets.{place}")
+
+
+def _hint(parts: Sequence[str]) -> Any:
+    hint: Any = Installation
+    parts = list(parts)
+    while parts:
+        record, _ = without_none(hint)
+        if get_origin(record) is not None and len(get_args(record)) > 1:
+            hint = get_args(record)[1]
+            parts.pop(0)
+            continue
+        known = hints_of(record) if isinstance(record, type) and hasattr(record, "__dataclass_fields__") else {}
+        if parts[0] not in known:
+            return None
+        hint = known[parts.pop(0)]
+    return hint
+
+
+def _read_sheet(data: Any, number: int, reader: Reader) -> Sheet:
+    path = f"pack[{number}]"
+    kind = reader.value(SheetKind, _text(data, "kind", path, reader), f"{path}.kind")
+    rows = _items(data, "rows", path, reader)
+    return Sheet(
+        id=_text(data, "id", path, reader),
+        title=_text(data, "title", path, reader),
+        kind=kind if isinstance(kind, SheetKind) else SheetKind.SURVEY,
+        rows=tuple(
+            SheetRow(
+                label=_text(row, "label", f"{path}.rows[{n}]", reader),
+                value=_text(row, "value", f"{path}.rows[{n}]", reader),
+                unit=_text(row, "unit", f"{path}.rows[{n}]", reader),
+            )
+            for n, row in enumerate(rows)
+        ),
+        notes=tuple(str(note) for note in _items(data, "notes", path, reader)),
+        subject=_text(data, "subject", path, reader),
+    )
+
+
+def _read_key(data: Any, reader: Reader) -> Key:
+    if not data:
+        return Key(intended={})
+    traps = [
+        Trap(**{name: _text(each, name, f"key.traps[{n}]", reader) for name in _TRAP})
+        for n, each in enumerate(_items(data, "traps", "key", reader))
+    ]
+    intended = data.get("intended") if isinstance(data, Mapping) else None
+    if not isinstance(intended, Mapping):
+        reader.note("key.intended", "must be a table of decision and option")
+        intended = {}
+    return Key(intended={str(name): str(value) for name, value in intended.items()}, traps=tuple(traps))
+
+
+_TRAP: Final = ("id", "misconception", "decision", "option", "rule")
+
+
+def _read_house(data: dict[str, Any], decisions: list[Any]) -> Installation:
+    """The installation with the first option of every decision put in, which makes it whole."""
+    document = copy.deepcopy(data)
+    problems: list[Problem] = []
+    for number, decision in enumerate(decisions):
+        for place, value in decision["options"][0]["sets"].items():
+            holder, name = holder_of(document, place)
+            if holder is None:
+                where = f"decisions[{number}].options[0].sets"
+                problems.append(Problem(path=where, value=place, problem="no such place in the installation"))
+            elif value is not None:
+                holder[name] = value
+    if problems:
+        raise TaskError(*problems)
+    return installation_from_json(document)
