@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from collections import Counter
 from typing import Any, Final, NoReturn
 
 from trainer.domain.errors import InstallationError, Problem
@@ -12,6 +13,8 @@ from trainer.interop.problems import limited, shown
 
 BYTES_MAXIMUM: Final = 1_000_000
 _TOML_PLACE: Final = re.compile(r" \(at (?P<place>line \d+, column \d+|end of document)\)$")
+_STRINGS_AND_COMMENTS: Final = re.compile(r"\"[^\"\n]*\"|'[^'\n]*'|#[^\n]*")
+_DOTS_IN_A_LINE_MAXIMUM: Final = 30
 _UTF_16: Final = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -55,10 +58,11 @@ def _json(text: str) -> dict[str, Any]:
     twice: list[str] = []
 
     def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        names = [name for name, _ in pairs]
-        if len(set(names)) < len(names):
-            twice.extend(sorted({name for name in names if names.count(name) > 1}))
-        return dict(pairs)
+        content = dict(pairs)
+        if len(content) < len(pairs):
+            times = Counter(name for name, _ in pairs)
+            twice.extend(name for name in content if times[name] > 1)
+        return content
 
     try:
         content = json.loads(text, object_pairs_hook=once)
@@ -76,6 +80,7 @@ def _json(text: str) -> dict[str, Any]:
 
 
 def _toml(text: str) -> dict[str, Any]:
+    _refuse_endless_keys(text)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -87,3 +92,10 @@ def _toml(text: str) -> dict[str, Any]:
         _refuse(place, f"not TOML: {what if what.isprintable() else ascii(what)}{cut}")
     except ValueError:
         _refuse("", "not TOML: a number has thousands of digits, or a date that does not exist")
+
+
+def _refuse_endless_keys(text: str) -> None:
+    """Refuses dotted keys without end: the parser's time grows with the square of their length."""
+    for number, line in enumerate(_STRINGS_AND_COMMENTS.sub("x", text).split("\n"), start=1):
+        if line.count(".") > _DOTS_IN_A_LINE_MAXIMUM:
+            _refuse(f"line {number}", "tables nested too deeply; an installation needs at most four levels")
