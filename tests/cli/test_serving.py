@@ -23,6 +23,7 @@ def started(*arguments: str, cwd: Path) -> Iterator[tuple[subprocess.Popen[str],
     """The command, and the address it says it serves at."""
     command = [sys.executable, "-m", "trainer", *arguments]
     environment = {name: value for name, value in os.environ.items() if not name.startswith("TRAINER_")}
+    environment["HOME"] = str(cwd)
     with subprocess.Popen(
         command, cwd=cwd, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
     ) as process:
@@ -107,3 +108,4 @@ def test_serve_answers_with_several_workers_and_ends_well_when_asked_to(tmp_path
         rest = ended(process)
         assert process.returncode == 0
         assert "Traceback" not in rest
+    assert [path.name for path in tmp_path.iterdir()] == ["data"], "nothing is written outside the data folder"

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from playwright.sync_api import Browser, sync_playwright
+from werkzeug.serving import WSGIRequestHandler, make_server
 
 from trainer.config import Settings, sqlite_url
 from trainer.persistence.database import Database
@@ -16,6 +19,16 @@ from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
 from trainer.web.app import create_app
 from trainer.web.wiring import Wiring
+
+CHROMIUM_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
 
@@ -45,3 +58,29 @@ def app(settings: Settings, storage: SqlStorage) -> Flask:
 @pytest.fixture
 def client(app: Flask) -> FlaskClient:
     return app.test_client()
+
+
+@pytest.fixture
+def served(app: Flask) -> Iterator[str]:
+    """The application on a free port of this machine; gives the address."""
+    server = make_server("127.0.0.1", 0, app, threaded=True, request_handler=_Silent)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+class _Silent(WSGIRequestHandler):
+    def log_request(self, code: int | str = "-", size: int | str = "-") -> None:
+        pass
+
+
+@pytest.fixture(scope="session")
+def browser(tool: Callable[[str], str]) -> Iterator[Browser]:
+    """Debian's Chromium, without its talk to other hosts."""
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=tool("chromium"), args=CHROMIUM_ARGUMENTS)
+        yield chromium
+        chromium.close()

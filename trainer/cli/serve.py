@@ -60,6 +60,9 @@ class _Workers(BaseApplication):
             "loglevel": "warning",
             **self._options,
         }
+        if "control_socket_disable" in self.cfg.settings:
+            # Newer versions would open a socket for remote control in the home folder.
+            settings["control_socket_disable"] = True
         for name, value in settings.items():
             self.cfg.set(name, value)
 
