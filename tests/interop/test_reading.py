@@ -77,21 +77,21 @@ def test_a_value_of_the_wrong_kind_is_refused_with_what_it_must_be(sample, probl
 
 
 @pytest.mark.parametrize(
-    ("place", "key", "word", "meant"),
+    ("key", "word", "meant"),
     [
-        ("supply", "earthing_system", "PME", "TN-C-S"),
-        ("supply", "earthing_system", "tncs", "TN-C-S"),
-        ("device", "kind", "MCB", "circuit_breaker"),
-        ("device", "kind", "RCBO", "rcbo"),
-        ("device", "kind", "isolator", "switch"),
-        ("device", "rcd_type", "a", "A"),
-        ("device", "direction", "bi-directional", "bidirectional"),
+        ("earthing_system", "PME", "TN-C-S"),
+        ("earthing_system", "tncs", "TN-C-S"),
+        ("kind", "MCB", "circuit_breaker"),
+        ("kind", "RCBO", "rcbo"),
+        ("kind", "isolator", "switch"),
+        ("rcd_type", "a", "A"),
+        ("direction", "bi-directional", "bidirectional"),
     ],
 )
-def test_a_word_of_the_trade_leads_to_the_word_of_the_format(sample, problems, place, key, word, meant):
-    record, path = (sample["supply"], "supply") if place == "supply" else (sample["devices"][1], "devices.way1")
-    record[key] = word
-    assert problems(sample)[f"{path}.{key}"].nearest == meant
+def test_a_word_of_the_trade_leads_to_the_word_of_the_format(sample, problems, key, word, meant):
+    (sample["supply"] if key == "earthing_system" else sample["devices"][1])[key] = word
+    (problem,) = problems(sample).values()
+    assert problem.nearest == meant
 
 
 def test_an_id_that_stands_twice_is_refused_at_its_second_place(sample, problems):

@@ -11,7 +11,7 @@ from typing import Any, Final, get_args, get_origin
 from trainer.domain.installation import Installation
 from trainer.domain.validation.keywords import KEYWORDS, NOTICES
 from trainer.domain.validation.plausible import range_of
-from trainer.domain.validation.units import unit_of
+from trainer.domain.validation.units import name_and_unit
 from trainer.domain.validation.values import ID_PATTERN, TEXT_MAXIMUM
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 from trainer.interop.installations import FORMAT, FORMAT_VERSION
@@ -59,14 +59,10 @@ def described(record: type) -> str:
 
 def label_of(name: str) -> str:
     """The name of a field in words, its unit in brackets: ``tails length (m)``."""
-    unit = unit_of(name)
-    if unit is None:
+    bare, unit = name_and_unit(name)
+    if unit is None or not unit.sign:
         return name.replace("_", " ")
-    bare = name
-    while unit_of(bare) is unit:
-        bare = bare.rpartition("_")[0]
-    words = bare.replace("_", " ")
-    return f"{words} ({unit.sign})" if unit.sign else f"{words} factor"
+    return f"{bare.replace('_', ' ')} ({unit.sign})"
 
 
 def _record(record: type, definitions: dict[str, Any]) -> dict[str, Any]:

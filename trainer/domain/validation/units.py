@@ -46,11 +46,16 @@ UNITS: Final[Mapping[str, Unit]] = MappingProxyType(
 )
 
 
-def unit_of(name: str) -> Unit | None:
-    """The unit in which the name of a field ends, or None: ``length_m`` is in metres."""
+def name_and_unit(name: str) -> tuple[str, Unit | None]:
+    """A field's name without its unit, and the unit: ``length_m`` is a length in metres."""
     parts = name.split("_")
-    for start in range(len(parts)):
+    for start in range(1, len(parts)):
         unit = UNITS.get("_".join(parts[start:]))
-        if unit is not None and start > 0:
-            return unit
-    return None
+        if unit is not None:
+            return "_".join(parts[:start]), unit
+    return name, None
+
+
+def unit_of(name: str) -> Unit | None:
+    """The unit in which the name of a field ends, or None."""
+    return name_and_unit(name)[1]
