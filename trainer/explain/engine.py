@@ -10,6 +10,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
 
+from trainer.explain.fault_shape import fault_shape
 from trainer.explain.numbers import plain, quantity, sign
 from trainer.resources import folder
 
@@ -35,7 +36,7 @@ class Engine:
         self.environment.install_gettext_callables(  # type: ignore[attr-defined]
             self.gettext, ngettext or plainly.ngettext, newstyle=True
         )
-        self.environment.globals.update(plain=plain, quantity=quantity, unit_sign=sign)
+        self.environment.globals.update(plain=plain, quantity=quantity, unit_sign=sign, fault_shape=fault_shape)
 
     def render(self, template: str, values: Mapping[str, Any]) -> Markup:
         """The template filled with values."""

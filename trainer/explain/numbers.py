@@ -18,8 +18,10 @@ PLACES = {
     "kW": 2,
     "kVA": 2,
     "%": 1,
+    "modules": 1,
 }
 _SIGNS = {"ohm": "Ω", "Mohm": "MΩ", "mm2": "mm²", "deg": "°", "C": "°C"}
+_COUNTED = frozenset({"modules", "circuits", "poles"})
 _NO_BREAK = "\u00a0"
 _MOST_PLACES = 6
 
@@ -39,6 +41,8 @@ def sign(unit: str) -> str:
 def quantity(value: float, unit: str = "", places: int | None = None) -> str:
     """Value and unit, such as ``0.35 Ω``, with a space that does not break."""
     number = plain(value, PLACES.get(unit, 3) if places is None else places)
+    if unit in _COUNTED and number == "1":
+        unit = unit[:-1]
     return f"{number}{_NO_BREAK}{sign(unit)}" if unit else number
 
 

@@ -1,0 +1,80 @@
+"""How records are called in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from trainer.domain.cables import Circuit
+from trainer.domain.devices import Board, Device
+from trainer.domain.equipment import Equipment
+from trainer.domain.installation import Installation
+from trainer.explain.diagram.equipment_words import kind_words
+from trainer.explain.diagram.words import Teller
+
+Translate = Callable[[str], str]
+
+
+def record_at(house: Installation, path: str) -> Any:
+    """The record that a path names, whatever attribute of it the path goes on to; else the house."""
+    collection, _, rest = path.partition(".")
+    key = rest.partition(".")[0]
+    found = getattr(house, collection, None) if collection in _COLLECTIONS else None
+    return house if found is None else found.get(key, house)
+
+
+_COLLECTIONS = frozenset({"boards", "devices", "circuits", "equipment"})
+
+
+def name_of(house: Installation, path: str, translate: Translate) -> str:
+    """The record as people call it: ``way 6, charger``, ``the garage board``, ``the installation``."""
+    _ = translate
+    record = record_at(house, path)
+    if isinstance(record, Device):
+        return device_name(record, translate)
+    if isinstance(record, Circuit):
+        return _("circuit ‘{label}’").format(label=record.label or record.id)
+    if isinstance(record, Equipment):
+        return decapitalised(record.label) or kind_words(translate)[record.kind]
+    if isinstance(record, Board):
+        return decapitalised(record.label) or _("board {id}").format(id=record.id)
+    return _wholes(translate).get(path.partition(".")[0], _("the installation"))
+
+
+def _wholes(_: Translate) -> dict[str, str]:
+    """What has one record only."""
+    return {
+        "supply": _("the supply"),
+        "earthing": _("the earthing of the installation"),
+        "surge": _("the surge protection"),
+        "network": _("the dealings with the network operator"),
+        "notices": _("the notices"),
+        "premises": _("the premises"),
+    }
+
+
+def device_name(device: Device, translate: Translate) -> str:
+    """Way and label of a device; its kind where it has no label."""
+    _ = translate
+    label = device.label or Teller(translate=translate).device_kind(device.kind)
+    if device.way is None or f"way {device.way}" in label.casefold():
+        return decapitalised(label)
+    return _("way {way}, {label}").format(way=device.way, label=decapitalised(label))
+
+
+def decapitalised(text: str) -> str:
+    """The text with a small first letter, unless its first word is an abbreviation such as PV."""
+    first = text.partition(" ")[0]
+    return text if len(first) < 2 or not first[1:].islower() else text[0].lower() + text[1:]
+
+
+def capitalised(text: str) -> str:
+    """The text with a capital first letter, the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def listed(names: list[str], translate: Translate) -> str:
+    """Names as a list in a sentence."""
+    if len(names) < 2:
+        return "".join(names)
+    return translate("{first} and {last}").format(first=", ".join(names[:-1]), last=names[-1])

@@ -1,0 +1,36 @@
+"""The parts of sums, in words. A part that carries the name of a record is called as the record is."""
+
+from __future__ import annotations
+
+from trainer.explain.diagram.equipment_words import kind_words
+from trainer.explain.names import Translate
+
+
+def term_words(_: Translate) -> dict[str, str]:
+    """Each named part that calculations hand out."""
+    return {
+        **{kind.value: words for kind, words in kind_words(_).items()},
+        "socket_outlets": _("socket-outlet circuits"),
+        "luminaires": _("lighting"),
+        "heating_and_power": _("heating and power"),
+        "cooking": _("cooking"),
+        "stated": _("as stated"),
+        "design_current": _("design current Ib"),
+        "tabulated_rating": _("tabulated rating It"),
+        "ambient_factor": _("ambient temperature factor Ca"),
+        "grouping_factor": _("grouping factor Cg"),
+        "insulation_factor": _("thermal insulation factor Ci"),
+        "buried_factor": _("factor for buried cables Cc"),
+        "external_earth_fault_loop_impedance": _("Ze"),
+        "earth_electrode_resistance": _("electrode RA"),
+        "line_conductor_resistance": _("line conductor R1"),
+        "protective_conductor_resistance": _("protective conductor R2"),
+        "distribution_line_conductor_resistance": _("line conductor of the distribution circuit"),
+        "distribution_protective_conductor_resistance": _("protective conductor of the distribution circuit"),
+        "distribution_circuit_drop": _("distribution circuit"),
+        "final_circuit_drop": _("final circuit"),
+        "supply_device": _("device on the supply side"),
+        "sources": _("sources"),
+        "electrode_resistance": _("electrode RA"),
+        "rated_residual_operating_current": _("rated residual operating current"),
+    }
