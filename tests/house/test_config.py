@@ -85,3 +85,14 @@ def test_printing_the_settings_shows_no_secret() -> None:
 def test_the_data_folder_is_closed_to_others(tmp_path: Path) -> None:
     settings_from({}, data_folder=tmp_path / "data")
     assert (tmp_path / "data").stat().st_mode & 0o077 == 0
+
+
+def test_every_setting_is_explained_in_the_documentation(root: Path) -> None:
+    import trainer.config
+
+    names = {
+        value for value in vars(trainer.config).values() if isinstance(value, str) and value.startswith("TRAINER_")
+    }
+    text = (root / "docs/operations.md").read_text(encoding="utf-8")
+    assert len(names) == 4
+    assert {name for name in names if f"`{name}`" not in text} == set()
