@@ -23,6 +23,11 @@ FUSES = [
     for time in ("0.4", "5")
     if row[time]
 ]
+TABLES = {
+    "BS 88-2": LIMITS.overcurrent.maximum_impedance_bs_88_2,
+    "BS 88-3": LIMITS.overcurrent.maximum_impedance_bs_88_3,
+    "BS 3036": LIMITS.overcurrent.maximum_impedance_bs_3036,
+}
 MULTIPLE = {"B": 5, "C": 10, "D": 20}  # BS EN 60898-1: upper ends of the instantaneous ranges
 
 
@@ -52,8 +57,8 @@ def test_no_fuse_of_the_product_is_missing_from_the_published_rows() -> None:
     printed = {(standard, rated, time) for standard, rated, time, _ in FUSES}
     held = {
         (standard, float(rated), float(time))
-        for standard in ("BS 88-2", "BS 88-3", "BS 3036")
-        for rated, time in (disconnection.fuse_table(standard, LIMITS) or pytest.fail()).rows
+        for standard in TABLES
+        for rated, time in TABLES[standard].rows
     }
     assert held == printed
 
@@ -78,7 +83,7 @@ def test_another_voltage_scales_the_impedance() -> None:
 
 
 def test_the_five_second_column_of_a_fuse_is_not_used_for_less_time() -> None:
-    with pytest.raises(MissingFactError, match="devices.f.rated_current_a"):
+    with pytest.raises(MissingFactError, match=r"devices\.f\.rated_current_a"):
         disconnection.maximum_impedance_ohm(fuse("f", standard="BS 88-3", rated_current_a=80.0), 0.4, 230, LIMITS)
 
 

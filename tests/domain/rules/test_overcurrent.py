@@ -471,7 +471,7 @@ def beyond(phases: int) -> Verdict:
 
 
 def test_a_board_beyond_a_cable_sees_less_current() -> None:
-    # Z = 230 / 16000 = 0.014375 ohm; both conductors 2 x 1.15 x 20 / 1000 = 0.046 ohm; sqrt of squares 0.048194; 4.772 kA
+    # Z = 230 / 16000 = 0.014375 ohm; both conductors 2 x 1.15 x 20 / 1000 = 0.046 ohm; hypotenuse 0.048194; 4.772 kA
     verdict = beyond(1)
     assert (verdict.outcome, verdict.value) == (PASS, pytest.approx(4.7724, abs=1e-3))
 

@@ -128,12 +128,19 @@ def _armour(circuit: Circuit, cable: Cable, limits: Limits) -> float:
     if cable.type not in ARMOURED:
         raise MissingFactError(f"circuits.{circuit.id}.cable.protective_conductor_mm2")
     earthing = limits.earthing
+    cold = armour_milliohm_per_m(circuit, cable, limits)
+    warm_c = conductor_temperature_c(cable, limits) - earthing.armour_cooler_k.value
+    warm = at_temperature(cold, earthing.steel_temperature_coefficient_per_k.value, warm_c, limits)
+    return warm * effective_length_m(circuit, cable) / PER_MILLI
+
+
+def armour_milliohm_per_m(circuit: Circuit, cable: Cable, limits: Limits) -> float:
+    """The resistance of a cable's armour at 20 C, in milliohm/m. *Raises* MissingFactError."""
+    earthing = limits.earthing
     key = (float(circuit.live_conductors), cable.cross_section_mm2)
     cold = lookup(earthing.armour_resistance).rows.get(key)
     if cold is None:
         cold = lookup(earthing.armour_resistance_large).rows.get(key)
     if cold is None:
         raise MissingFactError(f"circuits.{circuit.id}.cable.cross_section_mm2")
-    warm_c = conductor_temperature_c(cable, limits) - earthing.armour_cooler_k.value
-    warm = at_temperature(cold, earthing.steel_temperature_coefficient_per_k.value, warm_c, limits)
-    return warm * effective_length_m(circuit, cable) / PER_MILLI
+    return cold

@@ -24,10 +24,12 @@ class EarthingLimits:
     copper_temperature_coefficient_per_k: Limit
     steel_temperature_coefficient_per_k: Limit
     armour_cooler_k: Limit
+    steel_resistivity_milliohm_mm2_per_m: Limit
     k_factor: Mapping[str, Limit]
     protective_conductor_table_mm2: Mapping[str, Limit]
     protective_conductor_share: Limit
     protective_conductor_by_breaker: Table
+    by_breaker_fault_current_ka: Limit
     bonding_pme: Table
     bonding_mm2: Mapping[str, Limit]
     bonding_share: Limit

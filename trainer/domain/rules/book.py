@@ -10,6 +10,7 @@ from trainer.domain.rules import (
     ratings,
     rcd_type,
     series,
+    withstand,
 )
 from trainer.domain.rules.registry import Rule
 
@@ -20,5 +21,6 @@ ALL_RULES: tuple[Rule, ...] = (
     *series.RULES,
     *overcurrent.RULES,
     *cables.RULES,
+    *withstand.RULES,
     *ratings.RULES,
 )
