@@ -28,6 +28,7 @@ def test_a_level_can_be_chosen_and_a_task_be_taken_as_offered(app: Flask) -> Non
     if "practice.start" not in app.view_functions:
         practice = Blueprint("practice", __name__)
         practice.add_url_rule("/practise", "start", lambda: "")
+        practice.add_url_rule("/practise", "begin", lambda: "", methods=["POST"])
         app.register_blueprint(practice)
     page = app.test_client().get("/").text
     assert page.count('action="/practise"') == 2
