@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import tempfile
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 import pytest
@@ -37,34 +38,61 @@ def needs_ngspice() -> None:
         pytest.skip(f"ngspice is missing: {APT_LINE}")
 
 
-def simulate(
-    netlist: str, *, settle: int, periods: int, samples: int, step_us: float, watch: str = "i(vres)"
-) -> Samples:
-    """Residual current in mA at the half-step samples of the last ``periods`` 50 Hz periods.
+class Span(NamedTuple):
+    """What to run and keep: 50 Hz periods before and kept, samples in each, longest step."""
 
-    ``settle`` periods run before. ``samples`` are taken per period, shape (periods * samples,).
+    settle: int
+    periods: int
+    samples: int
+    step_us: float
+
+    @property
+    def start_s(self) -> float:
+        return self.settle * PERIOD_S
+
+    @property
+    def end_s(self) -> float:
+        return (self.settle + self.periods) * PERIOD_S
+
+    @property
+    def half_step_s(self) -> float:
+        return PERIOD_S / self.samples / 2.0
+
+
+def simulate(netlist: str, span: Span) -> Samples:
+    """Residual current in mA at the half-step samples of the kept periods, shape (periods * samples,)."""
+    times, values = _recorded(netlist, "i(vres)", span)
+    wanted = span.start_s + (2 * np.arange(span.periods * span.samples) + 1) * span.half_step_s
+    current: Samples = np.interp(wanted, times, values) * 1000.0
+    return current
+
+
+def simulate_means(netlist: str, span: Span) -> Samples:
+    """Like :func:`simulate`, but each value is the mean over its step: the charge that flowed in it.
+
+    A capacitor of 1 mF collects the residual current, so no edge falls between two samples.
     """
-    half_step_s = PERIOD_S / samples / 2.0
-    start_s = settle * PERIOD_S
-    end_s = start_s + periods * PERIOD_S
+    collecting = f"{netlist}\nbcharge 0 charge i=i(vres)\nccharge charge 0 1m ic=0\nrcharge charge 0 1e9"
+    times, values = _recorded(collecting, "v(charge)", span)
+    edges = span.start_s + 2 * np.arange(span.periods * span.samples + 1) * span.half_step_s
+    current: Samples = np.diff(np.interp(edges, times, values)) / (2.0 * span.half_step_s)
+    return current
+
+
+def _recorded(netlist: str, watch: str, span: Span) -> tuple[Samples, Samples]:
+    """Times in s and values of one quantity, from the end of settling on."""
+    stop_s = span.end_s + 4 * span.half_step_s
     control = (
-        f".tran {half_step_s:.12g} {end_s + 4 * half_step_s:.12g} {start_s:.12g} {step_us:g}u uic\n"
+        f".tran {span.half_step_s:.12g} {stop_s:.12g} {span.start_s:.12g} {span.step_us:g}u uic\n"
         f".control\nrun\nlinearize {watch}\nset wr_singlescale\nset numdgt=12\n"
         f"wrdata result.txt {watch}\nquit\n.endc\n.end\n"
     )
-    table = None
     said = ""
     for options in OPTIONS:
         table, said = _run(f"* circuit\n{DIODE}\n{options}\n{netlist}\n{control}")
-        if table is not None and table[-1, 0] >= end_s - half_step_s:
-            break
-    if table is None:
-        pytest.fail(f"ngspice wrote nothing:\n{said[-1500:]}\n{netlist}")
-    wanted = start_s + (2 * np.arange(periods * samples) + 1) * half_step_s
-    if table[-1, 0] < wanted[-1]:
-        pytest.fail(f"ngspice stopped at {table[-1, 0]} s before {wanted[-1]} s:\n{said[-1500:]}")
-    values: Samples = np.interp(wanted, table[:, 0], table[:, 1]) * 1000.0
-    return values
+        if table is not None and table[-1, 0] >= span.end_s:
+            return table[:, 0], table[:, 1]
+    pytest.fail(f"ngspice did not reach {span.end_s} s:\n{said[-1500:]}\n{netlist}")
 
 
 def _run(deck: str) -> tuple[Samples | None, str]:
