@@ -55,11 +55,7 @@ def test_a_fuse_has_the_printed_maximum_impedance(standard: str, rated_a: float,
 
 def test_no_fuse_of_the_product_is_missing_from_the_published_rows() -> None:
     printed = {(standard, rated, time) for standard, rated, time, _ in FUSES}
-    held = {
-        (standard, float(rated), float(time))
-        for standard in TABLES
-        for rated, time in TABLES[standard].rows
-    }
+    held = {(standard, float(rated), float(time)) for standard in TABLES for rated, time in TABLES[standard].rows}
     assert held == printed
 
 
