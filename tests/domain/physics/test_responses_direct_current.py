@@ -72,11 +72,11 @@ def test_a_sheet_s_own_threshold_counts():
 
 @pytest.mark.parametrize("row", rows("inverter_monitoring_steps.csv"))
 def test_an_inverter_disconnects_within_the_steps_of_iec_62109_2(row):
-    current = smooth(float(row["residual_current_ma"]))
+    current_ma = float(row["residual_current_ma"])
     sudden, rated_kva = row["kind"] == "sudden", float(row["rated_kva"])
-    response = monitoring_response(current, LIMITS, sudden=sudden, rated_kva=rated_kva)
+    response = monitoring_response(smooth(current_ma), LIMITS, sudden=sudden, rated_kva=rated_kva)
     assert (response.verdict, response.most_ms) == (TripVerdict.MUST, float(row["most_ms"]))
-    below = monitoring_response(smooth(float(row["residual_current_ma"]) - 1), LIMITS, sudden=sudden, rated_kva=rated_kva)
+    below = monitoring_response(smooth(current_ma - 1), LIMITS, sudden=sudden, rated_kva=rated_kva)
     assert below.most_ms != float(row["most_ms"])
 
 

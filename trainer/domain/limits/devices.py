@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from trainer.domain.limits.loading import Limit, Table
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DeviceLimits:
     """What product standards promise of residual current and overcurrent devices.
 
@@ -16,6 +16,7 @@ class DeviceLimits:
     Break times are by time behaviour, multiple and bound; ``forty_ms_current_ma`` replaces the
     highest multiple for ratings up to 30 mA. ``direct_current_detection`` is IEC 62955,
     ``inverter_monitoring`` IEC 62109-2. ``core`` holds the assumptions of the teaching model.
+    Compared by identity, so that bands and times can be remembered by edition.
     """
 
     alternating_bands: Table

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from trainer.domain.devices import Device
@@ -56,11 +57,13 @@ class Band(NamedTuple):
     operating_ma: float
 
 
+@lru_cache(maxsize=512)
 def alternating_band(rating: ResidualRating, limits: DeviceLimits) -> Band:
     """The band for sinusoidal residual current of 50 Hz, r.m.s.: 0.5 to 1 times the rating."""
     return _band(limits.alternating_bands, rating, "sinusoidal_50_hz")
 
 
+@lru_cache(maxsize=512)
 def pulsating_band(rating: ResidualRating, delay_angle_deg: float, limits: DeviceLimits) -> Band:
     """The band for pulsating direct current, r.m.s., of a half-wave cut at the delay angle.
 
@@ -74,16 +77,19 @@ def pulsating_band(rating: ResidualRating, delay_angle_deg: float, limits: Devic
     return Band(rows["any", str(angle), "non_operating"] * rated_ma, rows[size, "any", "operating"] * rated_ma)
 
 
+@lru_cache(maxsize=512)
 def composite_band(rating: ResidualRating, limits: DeviceLimits) -> Band:
     """The band of types F and B for composite residual current, r.m.s. *Raises* KeyError for others."""
     return _band(limits.composite_and_dc_bands, rating, "composite")
 
 
+@lru_cache(maxsize=512)
 def smooth_dc_band(rating: ResidualRating, limits: DeviceLimits) -> Band:
     """The band of type B for smooth direct current of either polarity. *Raises* KeyError for others."""
     return _band(limits.composite_and_dc_bands, rating, "smooth_dc")
 
 
+@lru_cache(maxsize=512)
 def rectified_band(rating: ResidualRating, limits: DeviceLimits) -> Band:
     """The band of type B for current rectified from two or more lines. *Raises* KeyError for others."""
     return _band(limits.composite_and_dc_bands, rating, "rectified_from_lines")

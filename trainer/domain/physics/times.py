@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import lru_cache
 from typing import NamedTuple
 
 from trainer.domain.limits.devices import DeviceLimits
@@ -39,6 +40,7 @@ class Step(NamedTuple):
     most_ms: float
 
 
+@lru_cache(maxsize=512)
 def break_time_steps(
     rating: ResidualRating, time_class: TimeClass, limits: DeviceLimits
 ) -> tuple[Step, ...]:
