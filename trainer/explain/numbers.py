@@ -18,9 +18,10 @@ PLACES = {
     "kW": 2,
     "kVA": 2,
     "%": 1,
+    "A2s": 0,
     "modules": 1,
 }
-_SIGNS = {"ohm": "Ω", "Mohm": "MΩ", "mm2": "mm²", "deg": "°", "C": "°C"}
+_SIGNS = {"ohm": "Ω", "Mohm": "MΩ", "mm2": "mm²", "A2s": "A²s", "deg": "°", "C": "°C"}
 _COUNTED = frozenset({"modules", "circuits", "poles"})
 _NO_BREAK = "\u00a0"
 _MOST_PLACES = 6
