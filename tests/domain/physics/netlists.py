@@ -193,20 +193,23 @@ def bridge_half_controlled(values: Values, _point: FaultPoint) -> Drawn:
 
 
 def bridge_power_factor_stage(values: Values, _point: FaultPoint) -> Drawn:
-    """A boost stage switched at 40 kHz; its control makes the choke current follow v / R_e."""
+    """A boost stage with synchronous rectifier at 40 kHz and a filter capacitor behind the bridge.
+
+    Its control makes the choke current follow v / R_e: v_fall is the share of a carrier period in
+    which the choke feeds the link.
+    """
     link_v = values["link_voltage_v"]
-    emulated = load_ohm(values)
-    fall = f"(v(r,m)-8*(v(r,m)/{emulated:g}-i(vlc)))/{link_v:g}"
     text = [
         *source(values, 1),
         *bridge("l1", "n", plus="r"),
         f"vp p m {link_v:g}",
+        "cin r m 0.22u ic=0",
         "vlc r r1 0",
-        "lc r1 q 1m ic=0",
-        "dq q p dideal",
+        "lc r1 q 2m ic=0",
         "vtri tri 0 pulse(0 1 0 12.5u 12.5u 1e-12 25u)",
-        f"bduty duty 0 v=0.5+0.5*tanh(200*(1-({fall})-v(tri)))",
-        "bq q m i=v(q,m)*(1e-8+100*v(duty))",
+        f"bfall fall 0 v=(v(r,m)-15*(v(r,m)/{load_ohm(values):g}-i(vlc)))/{link_v:g}",
+        "bup up 0 v=0.5+0.5*tanh(200*(v(fall)-v(tri)))",
+        *leg("boost", "q", "up"),
     ]
     return text, POLES
 

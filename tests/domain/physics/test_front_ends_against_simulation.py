@@ -34,7 +34,7 @@ OTHER_QUANTITIES = [
     (FrontEnd.BRIDGE_CHOKE, FaultPoint.DC_POSITIVE, {"choke_inductance_mh": 200.0}),
     (FrontEnd.BRIDGE_CHOKE, FaultPoint.DC_MIDDLE, {"choke_inductance_mh": 2.0}),
     (FrontEnd.SIX_PULSE_CHOKE, FaultPoint.DC_POSITIVE, {"choke_inductance_mh": 1.0, "load_power_w": 2000.0}),
-    (FrontEnd.BRIDGE_POWER_FACTOR_STAGE, FaultPoint.DC_POSITIVE, {"load_power_w": 300.0}),
+    (FrontEnd.BRIDGE_POWER_FACTOR_STAGE, FaultPoint.DC_POSITIVE, {"load_power_w": 1000.0}),
     (FrontEnd.CONVERTER_SINGLE_PHASE, FaultPoint.INVERTER_OUTPUT, {"output_frequency_hz": 10.0}),
     (FrontEnd.CONVERTER_SINGLE_PHASE, FaultPoint.INVERTER_OUTPUT, {"output_frequency_hz": 50.0}),
     (FrontEnd.CONVERTER_SINGLE_PHASE, FaultPoint.INVERTER_OUTPUT, {"carrier_frequency_hz": 8000.0}),
