@@ -33,9 +33,13 @@ def circuit_of(house: Installation, item: Equipment) -> Circuit:
 
 
 def serves_only(house: Installation, device: Device, circuit: Circuit) -> bool:
-    """True when a device feeds one circuit and nothing else."""
-    below = house.circuits_below(device)
-    return len(below) == 1 and below[0].id == circuit.id
+    """True when a device before a final circuit feeds no other final circuit."""
+    return all(other.id == circuit.id or not house.is_final(other) for other in house.circuits_below(device))
+
+
+def count_of_final_circuits(house: Installation, device: Device) -> int:
+    """How many final circuits a device feeds."""
+    return sum(house.is_final(circuit) for circuit in house.circuits_below(device))
 
 
 def device_path(device: Device) -> str:

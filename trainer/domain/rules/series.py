@@ -12,6 +12,7 @@ from trainer.domain.findings import Term, Verdict, at_least, at_most, holds, tot
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
 from trainer.domain.rules.paths import (
+    count_of_final_circuits,
     delay_of,
     device_path,
     equipment_path,
@@ -284,10 +285,10 @@ def selectivity_of_devices_in_series(device: Device, house: Installation, limits
     """
     if not device.detects_residual_current:
         return None
-    fed = len(house.circuits_below(device))
+    fed = count_of_final_circuits(house, device)
     verdict: Verdict | None = None
     for upstream in house.devices_above(device):
-        if not upstream.detects_residual_current or len(house.circuits_below(upstream)) == fed:
+        if not upstream.detects_residual_current or count_of_final_circuits(house, upstream) == fed:
             continue
         try:
             verdict = _selective(device, upstream, limits)
