@@ -9,6 +9,7 @@ from trainer.domain.cables import Circuit
 from trainer.domain.devices import Board, Device
 from trainer.domain.equipment import Equipment
 from trainer.domain.installation import Installation
+from trainer.domain.notices import Notice, Procedure
 from trainer.explain.diagram.equipment_words import kind_words
 from trainer.explain.diagram.words import Teller
 
@@ -30,6 +31,8 @@ def name_of(house: Installation, path: str, translate: Translate) -> str:
     """The record as people call it: ``way 6, charger``, ``the garage board``, ``the installation``."""
     _ = translate
     record = record_at(house, path)
+    if path.startswith("notices."):
+        return notice_words(translate).get(path.partition(".")[2], _("the notices"))
     if isinstance(record, Device):
         return device_name(record, translate)
     if isinstance(record, Circuit):
@@ -50,6 +53,28 @@ def _wholes(_: Translate) -> dict[str, str]:
         "network": _("the dealings with the network operator"),
         "notices": _("the notices"),
         "premises": _("the premises"),
+    }
+
+
+def notice_words(_: Translate) -> dict[str, str]:
+    """Each notice and each procedure on record."""
+    return {
+        Notice.ALTERNATIVE_SUPPLY_AT_ORIGIN: _("the notice of a further source at the origin"),
+        Notice.ALTERNATIVE_SUPPLY_AT_METER: _("the notice of a further source at the meter"),
+        Notice.ALTERNATIVE_SUPPLY_AT_CONSUMER_UNIT: _("the notice of a further source at the consumer unit"),
+        Notice.ALTERNATIVE_SUPPLY_AT_ISOLATION_POINTS: _("the notice of a further source at the isolators"),
+        Notice.RCD_TEST: _("the notice on testing residual current devices"),
+        Notice.PERIODIC_INSPECTION: _("the notice of the next inspection"),
+        Notice.CIRCUIT_CHART: _("the circuit chart"),
+        Notice.FIRE_SERVICE_BATTERY: _("the notice of the battery for the fire service"),
+        Notice.ISOLATION_OF_ALL_SOURCES: _("the instructions for isolating all sources"),
+        Procedure.EXISTING_INSTALLATION_ASSESSED: _("the assessment of the existing installation"),
+        Procedure.LOADS_DISCONNECTED: _("testing with loads disconnected"),
+        Procedure.LEAKAGE_BY_CLAMP: _("the leakage measured by clamp"),
+        Procedure.DIRECT_CURRENT_DETECTION_TESTED: _("the test of the d.c. detection"),
+        Procedure.OPEN_PEN_DETECTION_TESTED: _("the test of the open-PEN detection"),
+        Procedure.INSULATION_TESTED_AT_250_V: _("the insulation test at 250 V"),
+        Procedure.LOSS_OF_MAINS_TESTED: _("the test of loss of mains"),
     }
 
 

@@ -12,8 +12,9 @@ from trainer.domain.equipment import Equipment
 from trainer.domain.findings import Finding, Term, Value
 from trainer.domain.installation import Installation
 from trainer.domain.limits import limits_for
-from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence, Edition, Outcome, RcdType
+from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence, Edition, Location, Outcome, RcdType
 from trainer.explain.attributes import attribute_words
+from trainer.explain.diagram.equipment_words import location_words
 from trainer.explain.names import Translate, capitalised, listed, name_of, record_at
 from trainer.explain.numbers import places_apart, quantity
 from trainer.explain.terms import term_words
@@ -218,6 +219,10 @@ class FindingView:
         """The smooth d.c. on which a device of that type must still work, with its unit."""
         tolerance = limits_for(self.edition).residual.smooth_dc_tolerance_ma[RcdType(rcd_type)]
         return quantity(tolerance.value, tolerance.unit)
+
+    def place(self, location: str) -> str:
+        """A place as it is spoken of: in the loft."""
+        return location_words(self._translate)[Location(location)]
 
     def name_at(self, path: str) -> str:
         """The record at a path, as people call it."""
