@@ -1,1 +1,1 @@
-"""Makes invented installations from a seed, valid by construction, with planted traps."""
+"""The generator: a seed, a level and the scenario data in; a proven task out."""

@@ -1,0 +1,143 @@
+"""The pack of papers: everything that the learner must know, each fact on one paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from trainer.domain.answers.decisions import Decision
+from trainer.domain.calculations.demand import maximum_demand_a
+from trainer.domain.equipment import Equipment
+from trainer.domain.generator.data_sheets import data_sheet
+from trainer.domain.generator.draft import Draft
+from trainer.domain.generator.known import known
+from trainer.domain.generator.offers import number
+from trainer.domain.generator.survey_words import Words, board_value, cable_value, device_value, fed_from
+from trainer.domain.limits import limits_for
+from trainer.domain.tasks import Sheet, SheetKind, SheetRow
+from trainer.domain.vocabulary import DEFAULT_EDITION, EarthingSystem
+
+
+def pack_of(draft: Draft, decisions: Sequence[Decision]) -> tuple[Sheet, ...]:
+    """Supply record, survey, then a data sheet for every item that has one."""
+    words = Words(draft.data, frozenset(path for each in decisions for path in each.paths))
+    return (
+        _supply_record(draft, words),
+        _survey(draft, words),
+        *(data_sheet(draft, role) for role in draft.circuits if role in draft.papers),
+    )
+
+
+def _supply_record(draft: Draft, words: Words) -> Sheet:
+    return Sheet(
+        id="supply",
+        title=draft.data.sheets.texts["sheets"]["supply_record"],
+        kind=SheetKind.SUPPLY_RECORD,
+        rows=tuple(_supply_rows(draft, words)),
+        notes=(draft.data.sheets.texts["sheets"]["invented"],),
+        subject="supply",
+    )
+
+
+def _supply_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
+    text, supply, earthing = draft.data.sheets.texts["supply"], draft.supply, draft.earthing
+    plan = draft.plan
+    yield SheetRow(label=text["premises"], value=plan.archetype.label)
+    yield SheetRow(label=text["built"], value=str(draft.facts["year_built"]))
+    yield SheetRow(label=text["system"], value=text[known(supply.earthing_system).value])
+    yield SheetRow(label=text["phases"], value=text["three" if supply.phases > 1 else "one"])
+    yield SheetRow(label=text["voltage"], value=number(supply.nominal_voltage_to_earth_v), unit="V")
+    if supply.external_earth_fault_loop_impedance_ohm is not None:
+        yield SheetRow(label=text["ze"], value=f"{supply.external_earth_fault_loop_impedance_ohm:.2f}", unit="Ω")
+    if supply.earthing_system is EarthingSystem.TT:
+        yield SheetRow(label=text["electrode"], value=number(earthing.electrode_resistance_ohm or 0), unit="Ω")
+    yield SheetRow(label=text["fault"], value=number(supply.prospective_fault_current_ka or 0), unit="kA")
+    yield SheetRow(label=text["fuse"], value=f"{number(supply.fuse_rated_current_a or 0)} A, {supply.fuse_standard}")
+    yield SheetRow(label=text["neutral"], value=number(supply.neutral_mm2 or 0), unit="mm²")
+    yield SheetRow(label=text["looped"], value=text["yes" if supply.looped else "no"])
+    yield SheetRow(label=text["adequate"], value=text["yes" if supply.declared_adequate else "no"])
+    yield SheetRow(label=text["earthing_conductor"], value=number(earthing.earthing_conductor_mm2 or 0), unit="mm²")
+    bonding = words.open_text if words.is_open("earthing.main_bonding_mm2") else None
+    yield SheetRow(
+        label=text["bonding"],
+        value=bonding or number(earthing.main_bonding_mm2 or 0),
+        unit="" if bonding else "mm²",
+    )
+    yield SheetRow(label=text["extraneous"], value=text["yes" if earthing.extraneous_parts else "no"])
+    demand = maximum_demand_a(draft.house(), draft.circuits.values(), limits_for(DEFAULT_EDITION))[0]
+    yield SheetRow(label=text["demand"], value=number(round(demand, 1)), unit="A")
+
+
+def _survey(draft: Draft, words: Words) -> Sheet:
+    return Sheet(
+        id="survey",
+        title=draft.data.sheets.texts["sheets"]["survey"],
+        kind=SheetKind.SURVEY,
+        rows=(*_board_rows(draft, words), *_circuit_rows(draft, words), *_earth_rows(draft, words)),
+        notes=(*_survey_notes(draft, words), draft.data.sheets.texts["sheets"]["invented"]),
+        subject="installation",
+    )
+
+
+def _board_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
+    for board in draft.boards.values():
+        yield SheetRow(label=board.label, value=board_value(board, words))
+        for device in draft.devices.values():
+            if device.board == board.id and device.way is None:
+                yield SheetRow(label=device.label, value=device_value(device, words))
+
+
+def _circuit_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
+    for circuit in draft.circuits.values():
+        way = draft.way(circuit.id)
+        where = "" if way.board == "main" else draft.boards[way.board].label + ", "
+        label = words.say("way", where=where, way=str(way.way), label=circuit.label)
+        value = device_value(way, words) + fed_from(way, draft.devices, words)
+        yield SheetRow(label=label, value=value)
+        wiring = draft.data.wirings[draft.wiring[circuit.id]]
+        yield SheetRow(label=words.texts["cable"], value=cable_value(circuit, wiring, words))
+        if circuit.id not in draft.papers:
+            yield SheetRow(label=words.texts["load"], value="; ".join(_load(draft, circuit.id, words)))
+        elif circuit.design_current_a is not None:
+            yield SheetRow(label=words.texts["load"], value=words.say("design", value=number(circuit.design_current_a)))
+
+
+def _load(draft: Draft, role: str, words: Words) -> Iterator[str]:
+    """What a circuit without a data sheet feeds, and what its leakage was measured at."""
+    item, circuit = draft.equipment[role], draft.circuits[role]
+    yield draft.origin[role].family.description
+    if circuit.design_current_a is not None:
+        yield words.say("design", value=number(circuit.design_current_a))
+    elif item.rated_power_w is not None:
+        yield words.say("power", value=number(item.rated_power_w))
+    yield words.texts["electronics" if _has_electronics(item) else "no_electronics"]
+    yield words.say("leakage", value=number(item.protective_conductor_current_ma or 0))
+
+
+def _has_electronics(item: Equipment) -> bool:
+    return item.front_end is not None and item.front_end.value not in ("resistive", "phase_angle", "burst")
+
+
+def _earth_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
+    for item in draft.equipment.values():
+        if item.charger is not None and draft.supply.earthing_system is EarthingSystem.TN_C_S:
+            ohm = number(item.charger.electrode_resistance_ohm or 0)
+            yield SheetRow(label=words.say("electrode", label=item.label), value=words.say("electrode_value", ohm=ohm))
+        if item.battery is not None:
+            place = words.texts[f"place_{item.battery.location.value}"]
+            open_place = words.is_open(f"equipment.{item.id}.battery.location")
+            value = words.texts["battery_open"] if open_place else words.say("battery_value", place=place)
+            yield SheetRow(label=words.say("battery", label=item.label), value=value)
+    island = draft.earthing.island_electrode_resistance_ohm
+    if island is not None and draft.supply.earthing_system is not EarthingSystem.TT:
+        yield SheetRow(label=words.texts["island_electrode"], value=number(island), unit="Ω")
+
+
+def _survey_notes(draft: Draft, words: Words) -> Iterator[str]:
+    """Surge protection, notices and tests, as far as nobody has to decide them."""
+    if words.is_open("surge.device"):
+        yield words.texts["surge_open"]
+    else:
+        yield words.say("surge_value", lead=number(draft.surge.lead_length_m or 0))
+    yield words.texts["building"]
+    yield words.texts["notices_open" if words.is_open("notices") else "notices_value"]
+    yield words.texts["tests"]

@@ -1,0 +1,179 @@
+"""What a scenario will be about, decided before anything of the house is drawn in detail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from trainer.domain.generator.data import (
+    Archetype,
+    BoardStyle,
+    Family,
+    ScenarioData,
+    SupplyKind,
+    TrapSpec,
+    Variant,
+    Work,
+)
+from trainer.domain.generator.randomness import Draws
+
+T = TypeVar("T")
+WHOLE_HOUSE = 4
+"""The level at which the archetype's whole set of wishes is built."""
+
+_EXISTING = {1: (2, 3), 2: (3, 4), 3: (5, 6), 4: (4, 6)}
+"""How many circuits are there already, by level."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """One circuit to build: the work, the family and the variant that were drawn for it."""
+
+    work: Work
+    family: Family
+    variant: Variant
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """The frame of a scenario. ``subject`` is the work that the focus trap is about."""
+
+    level: int
+    archetype: Archetype
+    supply: SupplyKind
+    board: BoardStyle
+    focus: TrapSpec
+    subject: Chosen
+    wanted: tuple[Chosen, ...]
+    existing: tuple[Chosen, ...]
+
+    @property
+    def residual_device_is_given(self) -> bool:
+        """True when the focus is a property of a residual current device, so that the subject has one."""
+        return not self.focus.shared and self.focus.decisions[0] in ("type", "sensitivity", "direction")
+
+
+def draw_archetype(draws: Draws, level: int, name: str | None, data: ScenarioData) -> Archetype:
+    """The archetype of that name, or one that has the level."""
+    if name is not None:
+        return data.archetypes[name]
+    fitting = [each for each in data.archetypes.values() if level in each.levels]
+    return draws.weighted(fitting, [each.weight for each in fitting])
+
+
+def draw_plan(draws: Draws, level: int, archetype: Archetype, data: ScenarioData) -> Plan:
+    """A plan whose focus is a trap that this archetype can hold at this level."""
+    focus = draws.choice(feasible_traps(level, archetype, data))
+    wants = focus.wants
+    supply = _weighted(draws, archetype.supplies, lambda s: _serves(s, focus, archetype), lambda s: s.weight)
+    board = _weighted(
+        draws,
+        archetype.boards,
+        lambda b: supply.system in b.systems and _accepts(wants.boards, b.style),
+        lambda b: b.weight,
+    )
+    roles = _roles(draws, level, archetype, focus, data)
+    chosen = tuple(
+        _chosen(draws, work, focus if work.role == roles[0] else None, data)
+        for work in (_work(archetype, role) for role in roles)
+    )
+    return Plan(
+        level=level,
+        archetype=archetype,
+        supply=supply,
+        board=board,
+        focus=focus,
+        subject=chosen[0],
+        wanted=chosen,
+        existing=_existing(draws, level, archetype, data),
+    )
+
+
+def feasible_traps(level: int, archetype: Archetype, data: ScenarioData) -> list[TrapSpec]:
+    """The traps that the archetype can hold at the level, in the order of the catalogue."""
+    return [trap for trap in data.traps.values() if level in trap.levels and _feasible(trap, level, archetype, data)]
+
+
+def _feasible(trap: TrapSpec, level: int, archetype: Archetype, data: ScenarioData) -> bool:
+    served = any(_serves(supply, trap, archetype) for supply in archetype.supplies)
+    return served and bool(_subjects(trap, level, archetype, data))
+
+
+def _serves(supply: SupplyKind, trap: TrapSpec, archetype: Archetype) -> bool:
+    """True when a trap can lie in a house with this supply, on one of the boards that go with it."""
+    return _accepts(trap.wants.systems, supply.system) and any(
+        supply.system in board.systems and _accepts(trap.wants.boards, board.style) for board in archetype.boards
+    )
+
+
+def _accepts(wanted: Sequence[T], value: T) -> bool:
+    return not wanted or value in wanted
+
+
+def _subjects(trap: TrapSpec, level: int, archetype: Archetype, data: ScenarioData) -> list[Work]:
+    """The works that a trap can be about, which at the highest level belong to a whole house."""
+    works = [work for work in archetype.wanted if _fits(work, trap, data)]
+    if level < WHOLE_HOUSE:
+        return works
+    inside = {role for roles in archetype.whole for role in roles}
+    return [work for work in works if work.role in inside]
+
+
+def _fits(work: Work, trap: TrapSpec, data: ScenarioData) -> bool:
+    wants = trap.wants
+    if not _accepts(wants.roles, work.role):
+        return False
+    return any(
+        _accepts(wants.families, name)
+        and any(_accepts(wants.variants, variant.id) for variant in data.families[name].variants)
+        for name in work.families.values
+    )
+
+
+def _roles(draws: Draws, level: int, archetype: Archetype, focus: TrapSpec, data: ScenarioData) -> list[str]:
+    """The roles of the new work, that of the focus first."""
+    subject = draws.choice(_subjects(focus, level, archetype, data)).role
+    if level < WHOLE_HOUSE:
+        return [subject]
+    sets = [roles for roles in archetype.whole if subject in roles]
+    return [subject, *(role for role in draws.choice(sets) if role != subject)]
+
+
+def _work(archetype: Archetype, role: str) -> Work:
+    return next(work for work in archetype.wanted if work.role == role)
+
+
+def _chosen(draws: Draws, work: Work, focus: TrapSpec | None, data: ScenarioData) -> Chosen:
+    names = list(work.families.values)
+    weights = list(work.families.weights)
+    families = [data.families[name] for name in names]
+    wants = focus.wants if focus is not None else None
+    if wants is not None:
+        kept = [
+            (family, weight)
+            for family, weight in zip(families, weights, strict=True)
+            if _accepts(wants.families, family.id)
+            and any(_accepts(wants.variants, variant.id) for variant in family.variants)
+        ]
+        families, weights = [family for family, _ in kept], [weight for _, weight in kept]
+    family = draws.weighted(families, weights)
+    variants = [v for v in family.variants if wants is None or _accepts(wants.variants, v.id)]
+    variant = draws.weighted(variants, [v.weight for v in variants])
+    return Chosen(work=work, family=family, variant=variant)
+
+
+def _existing(draws: Draws, level: int, archetype: Archetype, data: ScenarioData) -> tuple[Chosen, ...]:
+    """The circuits that are there already: the likely ones first, as many as the level shows."""
+    few, many = _EXISTING[level]
+    count = draws.integer(few, many)
+    present = [work for work in archetype.existing if draws.chance(work.probability)]
+    sure = [work for work in present if work.probability >= 1]
+    rest = [work for work in present if work.probability < 1]
+    kept = {work.role for work in [*sure, *rest][:count]}
+    return tuple(_chosen(draws, work, None, data) for work in archetype.existing if work.role in kept)
+
+
+def _weighted(draws: Draws, options: Sequence[T], accept: Callable[[T], bool], weight: Callable[[T], float]) -> T:
+    fitting = [option for option in options if accept(option)]
+    return draws.weighted(fitting, [weight(option) for option in fitting])

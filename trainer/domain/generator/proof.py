@@ -1,0 +1,99 @@
+"""The proof of a scenario: the intended proposal complies, each trap fails by its rule, nothing on the edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from trainer.domain.answers.decisions import Option, apply_edits
+from trainer.domain.findings import Finding
+from trainer.domain.generator.data import TrapSpec
+from trainer.domain.generator.draft import Draft
+from trainer.domain.generator.margin import on_the_edge
+from trainer.domain.generator.offers import Offer
+from trainer.domain.installation import Installation
+from trainer.domain.rules.book import ALL_RULES
+from trainer.domain.rules.registry import Rule, judge
+from trainer.domain.tasks import Trap
+from trainer.domain.vocabulary import Edition, Outcome
+
+RULE_BY_ID: dict[str, Rule] = {rule.id: rule for rule in ALL_RULES}
+_MOST_TRAPS = {1: 3, 2: 4, 3: 6, 4: 8}
+"""How many traps a key lists, by level."""
+
+
+def faults(house: Installation, edition: Edition) -> list[Finding]:
+    """What keeps the intended proposal from being one: failing, undetermined, or on the edge."""
+    return [
+        finding
+        for finding in judge(house, ALL_RULES, edition)
+        if finding.outcome in (Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED)
+        or on_the_edge(finding.rule.id, finding.verdict)
+    ]
+
+
+def planted(draft: Draft, house: Installation, offers: Sequence[Offer], edition: Edition) -> tuple[Trap, ...]:
+    """The traps that this scenario holds, the one that it was planned round first.
+
+    A trap is listed only when its option, put into the intended proposal, fails by one of its rules.
+    """
+    focus = draft.plan.focus
+    others = [trap for trap in draft.data.traps.values() if trap.id != focus.id]
+    found: list[Trap] = []
+    taken: set[tuple[str, str]] = set()
+    for trap in (focus, *others):
+        if len(found) >= _MOST_TRAPS[draft.plan.level]:
+            break
+        for offer, option in _tempting(trap, draft, offers):
+            if (offer.decision.id, option.id) in taken:
+                continue
+            rule = _failing_rule(trap, house, option, edition)
+            if rule is not None:
+                found.append(_trap(trap, offer, option, rule))
+                taken.add((offer.decision.id, option.id))
+                break
+    return tuple(found)
+
+
+def _trap(spec: TrapSpec, offer: Offer, option: Option, rule: str) -> Trap:
+    return Trap(id=spec.id, misconception=spec.misconception, decision=offer.decision.id, option=option.id, rule=rule)
+
+
+def _tempting(trap: TrapSpec, draft: Draft, offers: Sequence[Offer]) -> Iterator[tuple[Offer, Option]]:
+    """The offers and options in which a trap may lie, if the house is of its kind."""
+    wants = trap.wants
+    if wants.systems and draft.supply.earthing_system not in wants.systems:
+        return
+    if wants.boards and draft.plan.board.style not in wants.boards:
+        return
+    for offer in offers:
+        if offer.kind not in trap.decisions or not _about(trap, offer, draft):
+            continue
+        for name in trap.options:
+            option = offer.wrong(name)
+            if option is not None:
+                yield offer, option
+
+
+def _about(trap: TrapSpec, offer: Offer, draft: Draft) -> bool:
+    """True when an offer is about work of the kind that the trap asks for."""
+    chosen = draft.origin.get(offer.role)
+    if chosen is None:
+        return trap.shared or offer.kind not in ("type", "sensitivity", "rating", "direction")
+    if trap.shared:
+        return False
+    wants = trap.wants
+    return (
+        (not wants.roles or chosen.work.role in wants.roles)
+        and (not wants.families or chosen.family.id in wants.families)
+        and (not wants.variants or chosen.variant.id in wants.variants)
+    )
+
+
+def _failing_rule(trap: TrapSpec, house: Installation, option: Option, edition: Edition) -> str | None:
+    """The first of the trap's rules by which the intended proposal with this option fails."""
+    wrong = apply_edits(house, list(option.edits))
+    for rule_id in trap.rules:
+        rule = RULE_BY_ID.get(rule_id)
+        if rule is not None and any(finding.fails for finding in judge(wrong, (rule,), edition)):
+            return rule_id
+    return None

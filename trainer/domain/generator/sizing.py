@@ -1,0 +1,106 @@
+"""Ratings and cables: the smallest of the goods on sale that satisfies every rule with a margin."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from trainer.domain.cables import Cable, Circuit
+from trainer.domain.calculations.currents import final_circuit_current_a
+from trainer.domain.equipment import Equipment, EquipmentKind
+from trainer.domain.findings import within
+from trainer.domain.generator.draft import Draft
+from trainer.domain.generator.known import known
+from trainer.domain.generator.margin import on_the_edge
+from trainer.domain.generator.ranges import protective_conductor_mm2, sizes
+from trainer.domain.installation import Installation
+from trainer.domain.limits import Limits
+from trainer.domain.rules.book import ALL_RULES
+from trainer.domain.rules.registry import Over, Rule
+from trainer.domain.vocabulary import Outcome
+
+_SIZING_IDS = frozenset({"OC-01", "OC-02", "OC-04", "OC-05", "OC-06", "OC-08", "OC-09", "OC-10"})
+SIZING_RULES: tuple[Rule, ...] = tuple(
+    each for each in ALL_RULES if each.id in _SIZING_IDS and each.over is Over.CIRCUITS
+)
+"""The rules that look at the cable of one circuit."""
+
+_FOR_HOURS = frozenset({EquipmentKind.CHARGER, EquipmentKind.HEAT_PUMP})
+"""Loads that warm their neighbours in the board: the board's declared factor counts for them."""
+
+_SHORTER = 0.85
+_TRIES = 6
+
+
+class NoCableError(Exception):
+    """No cable on sale serves a circuit as drawn: the draw has to be repeated."""
+
+
+def settle(draft: Draft, limits: Limits) -> None:
+    """Give every circuit its rating and the smallest cable that is right with a margin."""
+    for circuit in list(draft.circuits.values()):
+        _settle_rating(draft, circuit, limits)
+    house = draft.house()
+    for circuit in list(draft.circuits.values()):
+        draft.circuits[circuit.id] = sized(circuit, draft, house, limits)
+
+
+def _settle_rating(draft: Draft, circuit: Circuit, limits: Limits) -> None:
+    """The smallest usual rating that carries the design current within the maker's limits."""
+    way = draft.way(circuit.id)
+    current, _ = final_circuit_current_a(draft.house(), circuit, limits)
+    item = draft.equipment[circuit.id]
+    if item.kind in _FOR_HOURS:
+        current = round(current / (draft.boards[way.board].rated_diversity_factor or 1.0), 6)
+    for rated in draft.origin[circuit.id].family.circuit.rated_currents_a:
+        if within(current, rated) and _by_the_maker(item, rated):
+            draft.devices[way.id] = replace(way, rated_current_a=rated)
+            return
+    raise NoCableError(f"{circuit.id}: no rating for {current} A")
+
+
+def _by_the_maker(item: Equipment, rated_a: float) -> bool:
+    most, least = item.maker_maximum_overcurrent_device_a, item.maker_minimum_circuit_current_a
+    return (most is None or rated_a <= most) and (least is None or rated_a >= least)
+
+
+def sized(circuit: Circuit, draft: Draft, house: Installation, limits: Limits) -> Circuit:
+    """The circuit with its cable. *Raises* NoCableError."""
+    for _ in range(_TRIES):
+        for candidate in candidates(circuit, draft):
+            if all(_satisfied(each, candidate, house, limits) for each in SIZING_RULES):
+                return candidate
+        circuit = _shortened(circuit)
+    raise NoCableError(f"{circuit.id}: no cable")
+
+
+def candidates(circuit: Circuit, draft: Draft) -> Iterator[Circuit]:
+    """The circuit with each cross-section in which its cable is made, the smallest first."""
+    wiring = draft.data.wirings[draft.wiring[circuit.id]]
+    for size in sizes(wiring.type, wiring.smallest_mm2):
+        yield with_size(circuit, size)
+
+
+def with_size(circuit: Circuit, size_mm2: float) -> Circuit:
+    """The circuit with another cross-section and the protective conductor that comes with it."""
+    cable = cable_of(circuit)
+    earth = protective_conductor_mm2(cable.type, size_mm2)
+    return replace(circuit, cable=replace(cable, cross_section_mm2=size_mm2, protective_conductor_mm2=earth))
+
+
+def cable_of(circuit: Circuit) -> Cable:
+    """The cable that the generator gave to a circuit."""
+    return known(circuit.cable)
+
+
+def _satisfied(rule: Rule, circuit: Circuit, house: Installation, limits: Limits) -> bool:
+    verdict = rule.judge(circuit, house, limits)
+    if verdict is None:
+        return True
+    return verdict.outcome is Outcome.COMPLIES and not on_the_edge(rule.id, verdict)
+
+
+def _shortened(circuit: Circuit) -> Circuit:
+    cable = cable_of(circuit)
+    return replace(circuit, cable=replace(cable, length_m=float(max(3, math.floor(cable.length_m * _SHORTER)))))
