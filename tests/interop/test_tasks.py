@@ -106,11 +106,11 @@ def mutilated(change: str) -> dict[str, Any]:
         case "no decisions":
             del made["decisions"]
         case "unknown option value":
-            made["decisions"][0]["options"][0]["sets"] = {task().decisions[0].paths[0]: "Z"}
+            made["decisions"][0]["options"][0]["sets"] = [{"path": task().decisions[0].paths[0], "value": "Z"}]
         case "unknown place":
-            made["decisions"][0]["options"][0]["sets"] = {"devices.nowhere.rcd_type": "A"}
+            made["decisions"][0]["options"][0]["sets"] = [{"path": "devices.nowhere.rcd_type", "value": "A"}]
         case "unknown attribute":
-            made["decisions"][0]["options"][0]["sets"] = {"devices.x.colour": "A"}
+            made["decisions"][0]["options"][0]["sets"] = [{"path": "devices.x.colour", "value": "A"}]
         case "seed":
             made["seed"] = -1
         case "unknown part":

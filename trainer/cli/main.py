@@ -13,9 +13,11 @@ from trainer.domain.errors import TrainerError
 COMMANDS = {
     "check": "trainer.cli.check:check",
     "demo": "trainer.cli.demo:demo",
+    "grade": "trainer.cli.grade:grade",
     "rules": "trainer.cli.rules:rules",
     "schema": "trainer.cli.schema:schema",
     "serve": "trainer.cli.serve:serve",
+    "solve": "trainer.cli.solve:solve",
 }
 
 

@@ -1,7 +1,7 @@
 """Tasks as JSON: everything that was delivered, so that a stored task replays from itself.
 
-The installation leaves out what the decisions set; each option carries ``sets``, the values that it
-puts there. The id is the hash of the canonical bytes without id and key.
+The installation leaves out what the decisions set; each option carries ``sets``, the paths
+and values that it puts there, in order. The id is the hash of the canonical bytes without id and key.
 """
 
 from __future__ import annotations
@@ -112,7 +112,7 @@ def _option(option: Option) -> dict[str, Any]:
         "id": option.id,
         "label": option.label,
         "cost": option.cost,
-        "sets": {edit.path: plain_value(edit.value) for edit in option.edits},
+        "sets": [{"path": edit.path, "value": plain_value(edit.value)} for edit in option.edits],
     }
 
 

@@ -147,25 +147,32 @@ def _read_decision(data: Any, number: int, reader: Reader) -> Decision:
 
 
 def _read_option(data: Any, path: str, reader: Reader) -> Option:
-    sets = data.get("sets") if isinstance(data, Mapping) else None
-    if not isinstance(sets, Mapping) or not sets:
-        reader.note(f"{path}.sets", "must be a table of what the option sets")
-        sets = {}
+    sets = _items(data, "sets", path, reader)
+    if not sets:
+        reader.note(f"{path}.sets", "must list what the option sets")
     cost = data.get("cost", 0) if isinstance(data, Mapping) else 0
     if type(cost) is not int:
         reader.note(f"{path}.cost", "must be a whole number", cost)
         cost = 0
-    edits = tuple(Edit(path=place, value=_typed(place, value, path, reader)) for place, value in sets.items())
+    edits = tuple(_read_edit(each, f"{path}.sets[{n}]", reader) for n, each in enumerate(sets))
     return Option(id=_text(data, "id", path, reader), label=_text(data, "label", path, reader), edits=edits, cost=cost)
+
+
+def _read_edit(data: Any, path: str, reader: Reader) -> Edit:
+    place = _text(data, "path", path, reader)
+    if not isinstance(data, Mapping) or "value" not in data:
+        reader.note(f"{path}.value", "missing; it is required")
+        return Edit(path=place, value=None)
+    return Edit(path=place, value=_typed(place, data["value"], path, reader))
 
 
 def _typed(place: str, value: object, path: str, reader: Reader) -> object:
     """A value in the type of the attribute at a path of the installation."""
     hint = _hint(place.split("."))
     if hint is None:
-        reader.note(f"{path}.sets", "sets something that an installation does not have", place)
+        reader.note(f"{path}.path", "names something that an installation does not have", place)
         return None
-    return reader.value(hint, value, f"{path}.sets.{place}")
+    return reader.value(hint, value, f"{path}.value")
 
 
 def _hint(parts: Sequence[str]) -> Any:
@@ -227,7 +234,7 @@ def _read_house(data: dict[str, Any], decisions: list[Any]) -> Installation:
     document = copy.deepcopy(data)
     problems: list[Problem] = []
     for number, decision in enumerate(decisions):
-        for place, value in decision["options"][0]["sets"].items():
+        for place, value in ((each["path"], each["value"]) for each in decision["options"][0]["sets"]):
             holder, name = holder_of(document, place)
             if holder is None:
                 where = f"decisions[{number}].options[0].sets"

@@ -21,6 +21,8 @@ from trainer.web.wiring import EXTENSION, Wiring
 BLUEPRINTS = (
     "trainer.web.home",
     "trainer.web.health",
+    "trainer.web.practice",
+    "trainer.web.progress",
     "trainer.web.rules",
 )
 

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from tests.domain.answers.toy import TOY_RULES, toy_decisions, toy_house
+from tests.domain.answers.toy import TOY_RULES, toy_decisions, toy_house, toy_rule
 from trainer.domain.answers.decisions import ProposalError
 from trainer.domain.answers.marking import Grade, grade
 from trainer.domain.answers.misconceptions import Misconception, Sign
+from trainer.domain.devices import Device
+from trainer.domain.findings import Term, Verdict, holds
+from trainer.domain.installation import Installation
+from trainer.domain.limits import Limits
+from trainer.domain.rules.registry import Over
 from trainer.domain.tasks import Key, Task, TaskKind, Trap
-from trainer.domain.vocabulary import DEFAULT_EDITION
+from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence
 
 RIGHT = {"place-b": "own", "type-a": "A", "type-up": "A", "curve-b": "C"}
 
@@ -31,6 +36,10 @@ TASK = Task(
         traps=(Trap(id="t1", misconception="M90", decision="type-a", option="B", rule="TOY-1"),),
     ),
 )
+
+
+def _with_terms(subject: Device, house: Installation, limits: Limits) -> Verdict | None:
+    return holds(True, terms=lambda: (Term("type", subject.rcd_type.rank if subject.rcd_type else -1, ""),))
 
 
 def graded(**answers: str) -> Grade:
@@ -125,3 +134,10 @@ def test_a_certainty_outside_its_range_is_refused(value: object) -> None:
 def test_certainty_is_kept_with_its_decision() -> None:
     result = grade(TASK, RIGHT, TOY_RULES, certainty={"type-a": 3})
     assert {each.id: each.certainty for each in result.decisions}["type-a"] == 3
+
+
+def test_terms_can_be_spelt_out_after_marking() -> None:
+    spelt = toy_rule("TOY-4", Over.DEVICES, Consequence.DESIGN, _with_terms)
+    result = grade(TASK, RIGHT, (*TOY_RULES, spelt))
+    told = {finding.subject: finding.terms for finding in result.findings if finding.rule.id == "TOY-4"}
+    assert told["devices.a"] == (Term("type", 1, ""),)

@@ -84,7 +84,7 @@ def toy_decisions() -> tuple[Decision, ...]:
     )
 
 
-def _toy_rule(rule_id: str, over: Over, consequence: Consequence, function: RuleFunction) -> Rule:
+def toy_rule(rule_id: str, over: Over, consequence: Consequence, function: RuleFunction) -> Rule:
     return Rule(
         id=rule_id,
         name=rule_id,
@@ -125,9 +125,9 @@ def _curve(subject: Device, house: Installation, limits: Limits) -> Verdict | No
     return holds(subject.curve is Curve.C)
 
 
-SHARED_SUM = _toy_rule("TOY-2", Over.DEVICES, Consequence.NUISANCE, _shared)
+SHARED_SUM = toy_rule("TOY-2", Over.DEVICES, Consequence.NUISANCE, _shared)
 TOY_RULES = (
-    _toy_rule("TOY-1", Over.DEVICES, Consequence.SHOCK, _not_below),
+    toy_rule("TOY-1", Over.DEVICES, Consequence.SHOCK, _not_below),
     SHARED_SUM,
-    _toy_rule("TOY-3", Over.DEVICES, Consequence.DESIGN, _curve),
+    toy_rule("TOY-3", Over.DEVICES, Consequence.DESIGN, _curve),
 )

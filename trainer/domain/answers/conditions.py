@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from trainer.domain.answers.decisions import Decision
+from trainer.domain.answers.decisions import Decision, apply_edits
 from trainer.domain.answers.undecided import NeedsDecision, OpenHouse
-from trainer.domain.findings import Finding, Verdict
+from trainer.domain.findings import Finding
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits, limits_for
 from trainer.domain.rules.registry import Rule, subjects
@@ -41,6 +41,7 @@ class Bench:
         rules: Sequence[Rule],
         edition: Edition,
     ) -> None:
+        self.house = house
         self.decisions = tuple(decisions)
         self.sizes = [len(decision.options) for decision in decisions]
         self.open = OpenHouse(house, decisions)
@@ -89,23 +90,38 @@ class Bench:
         ]
 
     def judged(self, choice: Sequence[int]) -> list[tuple[Finding, frozenset[int]]]:
-        """All findings under one choice of every decision, each with the decisions it read."""
+        """All findings under one choice of every decision, each with the decisions it read.
+
+        The verdicts come from the installation as chosen, so that terms spelt out later read a
+        whole house; the open house only tells what they depend on.
+        """
+        house = self._chosen(choice)
         results: list[tuple[Finding, frozenset[int]]] = []
-        for each, path, record in self.cases():
-            verdict, read = self._verdict(each, record, choice)
-            if verdict is not None:
-                results.append((Finding(each, path, verdict), read))
+        for each in self.rules:
+            pairs = zip(subjects(house, each.over), subjects(self.open.installation, each.over), strict=True)
+            for (path, record), (_, open_record) in pairs:
+                verdict = each.judge(record, house, self.limits)
+                if verdict is not None:
+                    results.append((Finding(each, path, verdict), self._read(each, open_record, choice)))
         return results
 
-    def _verdict(self, rule: Rule, record: Any, choice: Sequence[int]) -> tuple[Verdict | None, frozenset[int]]:
+    def _chosen(self, choice: Sequence[int]) -> Installation:
+        """The installation with one option of every decision put in."""
+        chosen = zip(self.decisions, choice, strict=True)
+        return apply_edits(self.house, [edit for each, number in chosen for edit in each.options[number].edits])
+
+    def _read(self, rule: Rule, record: Any, choice: Sequence[int]) -> frozenset[int]:
+        """The decisions that a rule reads on its way to the verdict."""
         read: list[int] = []
         try:
             while True:
                 try:
-                    return rule.judge(record, self.open.installation, self.limits), frozenset(read)
+                    rule.judge(record, self.open.installation, self.limits)
                 except NeedsDecision as need:
                     self.open.choose(need.decision, choice[need.decision])
                     read.append(need.decision)
+                else:
+                    return frozenset(read)
         finally:
             for decision in read:
                 self.open.release(decision)

@@ -1,1 +1,171 @@
-"""The pages where a learner works."""
+"""The pages where a learner works: choose a level, answer a task, read the result."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from flask import Blueprint, abort, redirect, render_template, request, url_for
+from flask_babel import gettext
+from werkzeug.wrappers import Response
+
+from trainer.domain.answers.decisions import apply
+from trainer.domain.vocabulary import Outcome
+from trainer.explain.diagram.nodes import Mark
+from trainer.explain.diagram.outline import Request
+from trainer.explain.diagram.render import Diagram, single_line
+from trainer.explain.engine import Engine
+from trainer.services.practice import OpenTask
+from trainer.services.storage import AttemptRecord
+from trainer.web.learner import learner_with_record
+from trainer.web.levels import LEVELS
+from trainer.web.practice.forms import EMPTY, Filled, read
+from trainer.web.practice.groups import groups_of
+from trainer.web.practice.wired import practice, translated_engine
+
+blueprint = Blueprint("practice", __name__)
+
+_OFFERED = 1
+
+
+@blueprint.get("/practise")
+def start() -> str:
+    """The levels to choose from."""
+    return render_template("practice/start.html", levels=LEVELS, chosen=_level(request.args.get("level")))
+
+
+@blueprint.post("/practise")
+def begin() -> Response:
+    """Makes a task of the level and goes to its page."""
+    learner = learner_with_record()
+    page_id = practice().begin(_level(request.form.get("level")), learner.id)
+    return redirect(url_for("practice.task", page_id=page_id), code=303)
+
+
+def _level(text: str | None) -> int:
+    """The level asked for, or the first where nothing was asked."""
+    numbers = [level.number for level in LEVELS]
+    if text is None or text == "":
+        return _OFFERED
+    if not text.isascii() or not text.isdigit() or int(text[:3]) not in numbers:
+        abort(404)
+    return int(text[:3])
+
+
+def _opened(page_id: str) -> OpenTask:
+    opened = practice().open(page_id)
+    if opened is None:
+        abort(404)
+    return opened
+
+
+@blueprint.get("/s/<page_id>")
+def task(page_id: str) -> str:
+    """A task: the house, its papers, and what to decide."""
+    return _task_page(_opened(page_id), EMPTY)
+
+
+@blueprint.post("/s/<page_id>")
+def hand_in(page_id: str) -> Response | tuple[str, int]:
+    """Marks an answer; a form that cannot be marked comes back as it was filled."""
+    opened = _opened(page_id)
+    filled = read(request.form, opened.task.decisions)
+    if filled.problems:
+        return _task_page(opened, filled), 400
+    learner = learner_with_record()
+    number = _number(request.form.get("attempt", ""), opened)
+    attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id)
+    return redirect(url_for("practice.result", page_id=page_id, attempt_id=attempt.id), code=303)
+
+
+def _number(text: str, opened: OpenTask) -> int:
+    """The number of the attempt that the form was made for; a form sent twice is one attempt."""
+    following = len(opened.attempts) + 1
+    number = int(text[:6]) if text.isascii() and text.isdigit() else following
+    return number if 1 <= number <= following else following
+
+
+def _task_page(opened: OpenTask, filled: Filled) -> str:
+    asked = opened.task
+    engine = translated_engine()
+    drawn = single_line(
+        asked.house,
+        Request(
+            undecided=asked.undecided_paths,
+            links={each.subject: f"#decision-{each.id}" for each in reversed(asked.decisions)},
+            translate=engine.gettext,
+        ),
+        engine=engine,
+    )
+    return render_template(
+        "practice/task.html",
+        task=asked,
+        diagram=drawn,
+        groups=groups_of(asked, opened.weights, engine.gettext),
+        filled=filled,
+        attempt=len(opened.attempts) + 1,
+        attempts=opened.attempts,
+        page_id=opened.page.id,
+    )
+
+
+@blueprint.get("/s/<page_id>/result/<attempt_id>")
+def result(page_id: str, attempt_id: str) -> str:
+    """What an answer earned and why, as it was said when it was marked."""
+    opened = _opened(page_id)
+    attempt = practice().attempt(page_id, attempt_id)
+    if attempt is None:
+        abort(404)
+    grade = json.loads(attempt.grade_json)
+    engine = translated_engine()
+    decisions = {each.id: each for each in opened.task.decisions}
+    return render_template(
+        "practice/result.html",
+        task=opened.task,
+        attempt=attempt,
+        grade=grade,
+        decisions=decisions,
+        names={
+            each.id: group.name
+            for group in groups_of(opened.task, opened.weights, engine.gettext)
+            for each in group.decisions
+        },
+        first=_first(grade),
+        misconceptions={each.id: each for each in practice().catalogue},
+        diagram=_marked(opened, attempt, grade, engine),
+        page_id=page_id,
+    )
+
+
+def _first(grade: dict[str, Any]) -> dict[str, Any] | None:
+    """The one thing that matters most: the failing explanation with most at stake."""
+    failing = [
+        {**said, "decision": each["id"], "lost": each["marks_available"] - each["marks"]}
+        for each in grade["decisions"]
+        for said in each["explanations"]
+        if said["outcome"] == Outcome.DOES_NOT_COMPLY
+    ]
+    return max(failing, key=lambda each: (each["at_stake"] in {"shock", "fire"}, each["lost"]), default=None)
+
+
+def _marked(opened: OpenTask, attempt: AttemptRecord, grade: dict[str, Any], engine: Engine) -> Diagram:
+    """The diagram as chosen, each place with the worst that the rules say of it."""
+    house = apply(opened.task.house, opened.task.decisions, json.loads(attempt.answers_json))
+    words = {
+        Outcome.COMPLIES: gettext("complies"),
+        Outcome.DOES_NOT_COMPLY: gettext("does not comply"),
+        Outcome.ADVICE: gettext("advice"),
+        Outcome.UNDETERMINED: gettext("undetermined"),
+    }
+    rank = (Outcome.COMPLIES, Outcome.ADVICE, Outcome.UNDETERMINED, Outcome.DOES_NOT_COMPLY)
+    worst: dict[str, Outcome] = {}
+    for finding in grade["findings"]:
+        outcome = Outcome(finding["outcome"])
+        place = finding["subject"]
+        worst[place] = max(worst.get(place, Outcome.COMPLIES), outcome, key=rank.index)
+    marks = {
+        place: Mark(outcome=outcome, word=words[outcome])
+        for place, outcome in worst.items()
+        if outcome is not Outcome.COMPLIES
+    }
+    return single_line(house, Request(marks=marks, translate=engine.gettext), engine=engine)

@@ -1,0 +1,189 @@
+"""Practice: a task is made and shown, an answer is marked and kept, progress is told."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Protocol
+
+from trainer.domain.answers.decisions import checked_proposal
+from trainer.domain.answers.marking import Grade
+from trainer.domain.answers.misconceptions import Misconception
+from trainer.domain.tasks import Task
+from trainer.services.answering import Solutions, grade_answer
+from trainer.services.storage import (
+    AttemptRecord,
+    MisconceptionTally,
+    ObjectiveOutcome,
+    ObjectiveTally,
+    PageRecord,
+    Storage,
+    StoredTask,
+)
+
+TaskMaker = Callable[[int, int, str | None], Task]
+"""Makes a task from a seed, a level and an archetype or None."""
+
+
+class TaskForm(Protocol):
+    """How tasks and grades are written for storage, and tasks read again."""
+
+    def write_task(self, task: Task, weights: Sequence[int]) -> tuple[str, bytes]:
+        """The content id and the bytes of a task with its key."""
+
+    def read_task(self, content: bytes) -> Task:
+        """The task that was written."""
+
+    def write_grade(self, task: Task, task_id: str, grade: Grade) -> bytes:
+        """A grade with its explanations."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenTask:
+    """A task on its page, with the marks of its decisions and how often it was answered."""
+
+    page: PageRecord
+    task: Task
+    task_id: str
+    weights: tuple[int, ...]
+    attempts: tuple[AttemptRecord, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """What a learner has earned towards each objective, what was misunderstood, the latest attempts."""
+
+    objectives: tuple[ObjectiveTally, ...]
+    misconceptions: tuple[MisconceptionTally, ...]
+    latest: tuple[AttemptRecord, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Practice:
+    """The use cases of practice; all that changes from outside is handed in."""
+
+    storage: Storage
+    make: TaskMaker
+    form: TaskForm
+    catalogue: Sequence[Misconception]
+    now: Callable[[], datetime]
+    new_id: Callable[[], str]
+    new_seed: Callable[[], int]
+    solutions: Solutions = field(default_factory=Solutions)
+
+    def begin(self, level: int, learner_id: str | None, archetype: str | None = None) -> str:
+        """Make and store a task; gives the random id of its page. *Raises* UnknownNameError."""
+        task = self.make(self.new_seed(), level, archetype)
+        return self.show(task, learner_id)
+
+    def show(self, task: Task, learner_id: str | None) -> str:
+        """Store a task and a page for it; gives the random id of the page."""
+        weights = self.solutions.of(task, _fingerprint(task)).weights
+        task_id, content = self.form.write_task(task, weights)
+        now = self.now()
+        stored = StoredTask(
+            content_hash=task_id,
+            content=content,
+            seed=task.seed,
+            generator_version=task.generator_version,
+            rule_set_version=task.rule_set_version,
+            edition=task.edition.value,
+            kind=task.kind.value,
+            level=task.level,
+            archetype=task.archetype,
+            created_at=now,
+        )
+        page = PageRecord(id=self.new_id(), content_hash=task_id, learner_id=learner_id, created_at=now)
+        with self.storage.writing() as repositories:
+            repositories.tasks.keep(stored)
+            repositories.pages.add(page)
+        return page.id
+
+    def open(self, page_id: str) -> OpenTask | None:
+        """The task of a page as it was delivered, or None where there is no such page."""
+        with self.storage.reading() as repositories:
+            page = repositories.pages.get(page_id)
+            stored = repositories.tasks.get(page.content_hash) if page else None
+            attempts = tuple(repositories.attempts.at_page(page_id)) if page else ()
+        if page is None or stored is None:
+            return None
+        task = self.form.read_task(stored.content)
+        solution = self.solutions.of(task, stored.content_hash)
+        return OpenTask(page=page, task=task, task_id=stored.content_hash, weights=solution.weights, attempts=attempts)
+
+    def hand_in(
+        self,
+        opened: OpenTask,
+        number: int,
+        answers: Mapping[str, str],
+        certainty: Mapping[str, object],
+        learner_id: str | None,
+    ) -> AttemptRecord:
+        """Mark an answer and keep it; the same number twice keeps the first. *Raises* ProposalError."""
+        known = next((each for each in opened.attempts if each.number == number), None)
+        if known is not None:
+            return known
+        task = opened.task
+        checked = checked_proposal(task.decisions, answers)
+        grade = grade_answer(
+            task,
+            checked,
+            certainty=certainty,
+            catalogue=self.catalogue,
+            solution=self.solutions.of(task, opened.task_id),
+        )
+        attempt = AttemptRecord(
+            id=self.new_id(),
+            page_id=opened.page.id,
+            number=len(opened.attempts) + 1,
+            learner_id=learner_id,
+            answers_json=json.dumps(checked, sort_keys=True),
+            certainty_json=json.dumps(dict(certainty), sort_keys=True),
+            grade_json=self.form.write_grade(task, opened.task_id, grade),
+            marks=grade.marks,
+            marks_available=grade.marks_available,
+            safe_to_energise=grade.safe_to_energise,
+            rule_set_version=task.rule_set_version,
+            edition=task.edition.value,
+            started_at=opened.page.created_at,
+            submitted_at=self.now(),
+            outcomes=tuple(_outcomes(task, grade)),
+        )
+        with self.storage.writing() as repositories:
+            return repositories.attempts.record(attempt)
+
+    def attempt(self, page_id: str, attempt_id: str) -> AttemptRecord | None:
+        """An attempt at a page, or None."""
+        with self.storage.reading() as repositories:
+            found = repositories.attempts.get(attempt_id)
+        return found if found is not None and found.page_id == page_id else None
+
+    def progress(self, learner_id: str, latest: int = 10) -> Progress:
+        """All that is known of a learner's practice."""
+        with self.storage.reading() as repositories:
+            return Progress(
+                objectives=tuple(repositories.attempts.objective_tallies(learner_id)),
+                misconceptions=tuple(repositories.attempts.misconception_tallies(learner_id)),
+                latest=tuple(repositories.attempts.latest_of(learner_id, limit=latest)),
+            )
+
+
+def _fingerprint(task: Task) -> str:
+    """What names a task before it is written: the same seed makes the same task."""
+    return f"{task.generator_version} {task.seed} {task.level} {task.archetype} {task.kind}"
+
+
+def _outcomes(task: Task, grade: Grade) -> list[ObjectiveOutcome]:
+    """One outcome for each objective of each decision."""
+    return [
+        ObjectiveOutcome(
+            objective_id=objective,
+            misconception_id=each.misconception,
+            marks=each.marks,
+            marks_available=each.marks_available,
+        )
+        for decision, each in zip(task.decisions, grade.decisions, strict=True)
+        for objective in decision.objectives
+    ]

@@ -1,0 +1,31 @@
+"""Decisions in groups by what they are about, as the page shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from trainer.domain.answers.decisions import Decision
+from trainer.domain.tasks import Task
+from trainer.explain.names import capitalised, name_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """One subject with its decisions and the marks of each."""
+
+    name: str
+    decisions: tuple[Decision, ...]
+    marks: dict[str, int]
+
+
+def groups_of(task: Task, weights: Sequence[int], translate: Callable[[str], str]) -> list[Group]:
+    """The decisions of a task by subject, in the order in which the subjects first appear."""
+    marks = {each.id: weight for each, weight in zip(task.decisions, weights, strict=True)}
+    by_subject: dict[str, list[Decision]] = {}
+    for each in task.decisions:
+        by_subject.setdefault(each.subject, []).append(each)
+    return [
+        Group(name=capitalised(name_of(task.house, subject, translate)), decisions=tuple(members), marks=marks)
+        for subject, members in by_subject.items()
+    ]

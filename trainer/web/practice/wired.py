@@ -1,0 +1,52 @@
+"""Practice put together with what the application has: storage, clock, scenario data, language."""
+
+from __future__ import annotations
+
+from flask import current_app
+from flask_babel import get_translations
+
+from trainer.domain.generator.request import TaskRequest
+from trainer.domain.tasks import Task
+from trainer.explain.engine import Engine
+from trainer.services.practice import Practice
+from trainer.services.scenarios import make_task, scenarios
+from trainer.web.practice.writing import StoredForm
+from trainer.web.wiring import wiring
+
+_PRACTICE, _ENGINE = "trainer.practice", "trainer.engine"
+
+
+def practice() -> Practice:
+    """The use cases of practice over this application's storage."""
+    known = current_app.extensions.get(_PRACTICE)
+    if isinstance(known, Practice):
+        return known
+    wired = wiring()
+    made = Practice(
+        storage=wired.storage,
+        make=_make,
+        form=StoredForm(),
+        catalogue=tuple(scenarios().misconceptions.values()),
+        now=wired.now,
+        new_id=wired.new_id,
+        new_seed=wired.new_seed,
+    )
+    current_app.extensions[_PRACTICE] = made
+    return made
+
+
+def _make(seed: int, level: int, archetype: str | None) -> Task:
+    return make_task(TaskRequest(seed=seed, level=level, archetype=archetype))
+
+
+def translated_engine() -> Engine:
+    """The engine for drawings and words in the language of the request."""
+    catalogue = get_translations()
+    known = current_app.extensions.setdefault(_ENGINE, {})
+    key = id(catalogue)
+    if key not in known:
+        known[key] = (catalogue, Engine(catalogue.ugettext, catalogue.ungettext))
+    engine = known[key][1]
+    if not isinstance(engine, Engine):
+        raise TypeError(f"not an engine: {engine!r}")
+    return engine

@@ -1,0 +1,70 @@
+"""Tasks and grades as they are stored: canonical JSON, the grade with its explanations."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from trainer.domain.answers.marking import Grade
+from trainer.domain.tasks import Task
+from trainer.explain.caution import CAUTION
+from trainer.explain.explanation import Explanation, as_text
+from trainer.explain.grades import chosen_house, decision_explanations
+from trainer.interop.answers_json import Words, grade_json
+from trainer.interop.canonical import canonical_bytes
+from trainer.interop.documents import parsed
+from trainer.interop.task_json import task_json
+from trainer.interop.task_reading import task_from_json
+
+
+@dataclass(frozen=True, slots=True)
+class StoredForm:
+    """The form in which practice keeps what it delivered and what it said."""
+
+    def write_task(self, task: Task, weights: Sequence[int]) -> tuple[str, bytes]:
+        """The content id and the bytes of a task with its key."""
+        document = task_json(task, weights, CAUTION, with_key=True)
+        return str(document["id"]), canonical_bytes(document)
+
+    def read_task(self, content: bytes) -> Task:
+        """The task that was written."""
+        return task_from_json(parsed(content)).task
+
+    def write_grade(self, task: Task, task_id: str, grade: Grade) -> bytes:
+        """A grade with the explanations of each decision, so that what was said stays as it was said."""
+        house = chosen_house(task, grade)
+        told = [decision_explanations(task, grade, each, house) for each in grade.decisions]
+        words = [_words(explanations) for explanations in told]
+        document = grade_json(task, task_id, grade, words, CAUTION)
+        for decision, explanations in zip(document["decisions"], told, strict=True):
+            decision["explanations"] = [_explanation(each) for each in explanations]
+        return canonical_bytes(document)
+
+
+def _words(explanations: Sequence[Explanation]) -> Words:
+    return Words(" ".join(as_text(each.happens) for each in explanations), " ".join(each.text for each in explanations))
+
+
+def _explanation(each: Explanation) -> dict[str, Any]:
+    scale = each.scale
+    return {
+        "rule": each.rule_id,
+        "outcome": each.outcome.value,
+        "at_stake": each.consequence.value,
+        **{part: as_text(getattr(each, part)) for part in ("headline", "happens", "number", "regulation", "remedy")},
+        "scale": None
+        if scale is None
+        else {
+            "value": scale.value,
+            "limit": scale.limit,
+            "unit": scale.unit,
+            "value_text": scale.value_text,
+            "limit_text": scale.limit_text,
+        },
+    }
+
+
+def worst_first(grade: dict[str, Any]) -> list[dict[str, Any]]:
+    """The decisions of a stored grade, those that lost most marks first."""
+    return sorted(grade["decisions"], key=lambda each: each["marks"] - each["marks_available"])

@@ -1,0 +1,23 @@
+"""What a learner of this browser has earned, and what to look at again."""
+
+from __future__ import annotations
+
+from flask import Blueprint, render_template
+
+from trainer.services.objectives import objectives
+from trainer.web.learner import current_learner
+from trainer.web.practice.wired import practice
+
+blueprint = Blueprint("progress", __name__)
+
+
+@blueprint.get("/progress")
+def show() -> str:
+    """Marks by objective, misconceptions, the latest attempts."""
+    learner = current_learner()
+    return render_template(
+        "practice/progress.html",
+        progress=practice().progress(learner.id) if learner else None,
+        objectives=objectives(),
+        misconceptions={each.id: each for each in practice().catalogue},
+    )
