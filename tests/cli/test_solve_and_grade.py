@@ -29,12 +29,12 @@ def scenario(tmp_path: Path, solution: Solution) -> Path:
     return file
 
 
-def answer(scenario: Path, tmp_path: Path, *choices: str, **changes: Any) -> Path:
+def answer(task_file: Path, tmp_path: Path, *choices: str, **changes: Any) -> Path:
     decisions = [each.id for each in hand_made_task().decisions]
     document = {
         "format": "protection-trainer/answer",
         "kind": "choose",
-        "scenario": json.loads(scenario.read_bytes())["id"],
+        "scenario": json.loads(task_file.read_bytes())["id"],
         "answers": dict(zip(decisions, choices, strict=True)),
         **changes,
     }
