@@ -85,6 +85,16 @@ def test_a_wrong_type_rarely_costs_the_fault_protection():
     assert Note.CONVERTER_MAY_LIMIT in bolted.notes
 
 
+def test_a_link_voltage_collapses_in_a_bolted_fault_and_leaves_a_half_wave():
+    of = one_circuit(heat_pump("hp", "c", FrontEnd.BRIDGE_POWER_FACTOR_STAGE))
+    line = walk(of, WalkKind.BOLTED, equipment="hp")
+    pole = walk(of, WalkKind.BOLTED, equipment="hp", point=POSITIVE)
+    # A half-wave has 1/sqrt(2) of the r.m.s. value of its sinusoid, and its peak.
+    assert pole.current.rms_ma == pytest.approx(line.current.rms_ma / 2**0.5, rel=1e-3)
+    assert pole.current.peak_ma == pytest.approx(line.current.peak_ma, rel=1e-3)
+    assert pole.step_of("way1").verdict is TripVerdict.MUST
+
+
 def test_a_bolted_fault_flows_through_the_loop_of_its_circuit():
     # 20 m of 2.5/1.5 mm2 at 70 C: 20 m * 19.51 mohm/m * 1.2 = 0.468 ohm; with Ze 0.35 ohm: 0.818 ohm.
     # 218.5 V / 0.818 ohm = 267 A; R2 is 20 m * 12.1 mohm/m * 1.2 = 0.290 ohm: 77.6 V.
@@ -151,6 +161,19 @@ def test_an_s_type_upstream_leaves_the_neighbours_alone():
     assert (bolted.acts_first, bolted.may_go_dark, bolted.stays_live) == ("way1", (), ("d",))
 
 
+@pytest.mark.parametrize(("upper_ma", "neighbours"), [(100.0, ()), (60.0, ("d",))])
+def test_type_s_and_three_times_the_rating_count_as_selective_and_less_does_not(upper_ma, neighbours):
+    # BS 7671 536.4.1.4, the ratio from memory.
+    of = house(
+        selective("incomer", rating_ma=upper_ma),
+        rcbo("way1", fed_by="incomer"),
+        rcbo("way2", fed_by="incomer"),
+        circuit("c", "way1"),
+        circuit("d", "way2"),
+    )
+    assert walk(of, WalkKind.CONTACT, circuit="c").may_go_dark == neighbours
+
+
 def test_every_device_above_the_fault_sees_the_same_current_and_its_own_leakage():
     of = house(
         selective("incomer"),
@@ -165,6 +188,12 @@ def test_every_device_above_the_fault_sees_the_same_current_and_its_own_leakage(
     near, far = contact.steps
     assert (near.residual_current_ma, near.standing_dc_ma) == (pytest.approx(233.0), 2.0)
     assert (far.residual_current_ma, far.standing_dc_ma) == (pytest.approx(237.0), 3.0)
+
+
+def test_the_own_standing_dc_of_equipment_is_part_of_a_fault_behind_it_and_adds_to_one_before_it():
+    of = one_circuit(heat_pump("hp", "c", FrontEnd.BRIDGE_CAPACITOR, standing_dc_ma=8.0))
+    assert walk(of, WalkKind.RESISTIVE, equipment="hp").steps[0].standing_dc_ma == 8.0
+    assert walk(of, WalkKind.RESISTIVE, equipment="hp", point=POSITIVE).steps[0].standing_dc_ma == 0.0
 
 
 def test_standing_dc_of_several_loads_adds_at_the_shared_device():
@@ -234,11 +263,25 @@ def test_the_maker_s_word_and_the_plug_stand_beside_the_figures():
     assert Note.PLUG_IN_LOAD in walk(plugged, WalkKind.RESISTIVE, equipment="pc", point=POSITIVE).notes
 
 
-def test_equipment_of_unknown_front_end_is_walked_at_its_terminals_and_says_so():
+def test_equipment_of_unknown_front_end_is_taken_for_ordinary_electronics_and_says_so():
     of = one_circuit(heat_pump("hp", "c", None))
     found = [each for each in fault_walks(of) if each.place.equipment == "hp"]
-    assert {each.place.point for each in found} == {LINE}
-    assert all(Note.FRONT_END_UNKNOWN in each.notes for each in found)
+    assert {each.place.front_end for each in found} == {FrontEnd.BRIDGE_CAPACITOR}
+    assert all(Note.FRONT_END_UNKNOWN in each.notes and each.place.assumed for each in found)
+
+
+def test_a_charger_of_unknown_front_end_is_taken_for_a_power_factor_stage():
+    of = one_circuit(charger("car", "c", front_end=None, direct_current_detection=None))
+    assert walk(of, WalkKind.RESISTIVE, equipment="car", point=POSITIVE).acts_first is None
+
+
+def test_a_socket_circuit_may_hold_a_rectifier_and_type_ac_is_not_required_to_see_it():
+    of = house(rcbo("way1", "AC"), circuit("c", "way1", socket_outlets=True))
+    leak = walk(of, WalkKind.RESISTIVE, circuit="c", point=POSITIVE)
+    assert Note.ASSUMED_LOAD in leak.notes
+    assert leak.acts_first is None
+    fixed = one_circuit(item("shower", "c"), rcd="AC")
+    assert all(each.is_cleared for each in fault_walks(fixed))
 
 
 def test_a_device_of_unknown_type_is_not_counted_on():

@@ -114,6 +114,24 @@ def test_a_type_b_device_may_pass_60_ma_to_what_is_upstream_of_it(upper, acts):
     assert (walk.acts_first == "incomer") is acts
 
 
+@pytest.mark.parametrize(("upper", "acts"), [("AC", False), ("A", True)])
+def test_half_waves_that_a_type_a_device_need_not_clear_are_too_much_for_type_ac_upstream(upper, acts):
+    of = house(
+        rccb("incomer", upper, 100.0, fed_by="main"),
+        rcbo("way1", "A", fed_by="incomer"),
+        breaker("m2", fed_by="incomer"),
+        circuit("c", "way1"),
+        circuit("heater", "m2"),
+        item("hob", "c", front_end=FrontEnd.BRIDGE_CAPACITOR),
+        item("shower", "heater"),
+    )
+    found = second_contacts(of, "heater")
+    assert all(each.is_cleared for each in found) is acts
+    # Half-wave just below 1.4 * 30 mA r.m.s.: its mean is 42 * 2/pi = 26.7 mA.
+    standing_ma = [each.step_of("incomer").standing_dc_ma for each in found]
+    assert standing_ma == pytest.approx([] if acts else [26.74], abs=0.01)
+
+
 def test_devices_side_by_side_do_not_disturb_each_other():
     of = house(
         rcbo("way1", "A"),

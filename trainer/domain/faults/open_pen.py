@@ -62,7 +62,7 @@ def _walk(walker: Walker, item: Equipment) -> FaultWalk:
     voltage_v = open_pen_voltage_v(walker.house, item, walker)
     current = _touch_current(voltage_v / walker.limits.devices.faults["contact_resistance"].value * _MA_PER_A)
     steps = tuple(_steps(walker, item, path))
-    ending = ending_of(walker.cuts, path, steps)
+    ending = ending_of(walker.cuts, path, steps, walker.selective)
     notes = [Note.NO_RESIDUAL_CURRENT]
     if ending.acts_first is not None:
         notes.append(Note.PEN_DETECTION_OPENS)

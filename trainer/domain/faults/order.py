@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from trainer.domain.faults.path import CutOffs, Path
@@ -21,11 +21,16 @@ class Ending:
     stays_live: tuple[str, ...]
 
 
-def ending_of(cuts: CutOffs, path: Path, steps: Sequence[Response]) -> Ending:
+Selective = Callable[[str, str], bool]
+"""True when the standards count the second device as selective to the first, by their ids."""
+
+
+def ending_of(cuts: CutOffs, path: Path, steps: Sequence[Response], selective: Selective) -> Ending:
     """The ending that the standards promise; steps stand in the order of the path.
 
     First is the device that must act within the shortest bound, the nearest among equals. A device
-    further up may be as quick when its least time lies below that bound.
+    further up may be as quick when its least time lies below that bound, unless the two count as
+    selective.
     """
     first = min(
         (step for step in steps if step.verdict is TripVerdict.MUST), key=_bound_ms, default=None
@@ -33,7 +38,9 @@ def ending_of(cuts: CutOffs, path: Path, steps: Sequence[Response]) -> Ending:
     dark = frozenset() if first is None else cuts.by(path, first.device)
     maybe = set[str]()
     for step in steps:
-        if step is not first and _may_be_as_quick(step, first):
+        if step is first or not _may_be_as_quick(step, first):
+            continue
+        if first is None or not selective(first.device, step.device):
             maybe |= cuts.by(path, step.device)
     circuits = cuts.circuits
     return Ending(

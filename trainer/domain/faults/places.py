@@ -22,26 +22,52 @@ _SOURCES = frozenset(
 _LIVE = frozenset({FaultPoint.LINE, FaultPoint.CONTROLLED_LINE})
 
 
+_ANY_LOAD = FrontEnd.BRIDGE_CAPACITOR
+"""What any load may hold that nobody described: the rectifier of ordinary electronics."""
+
+
 def place_of(circuit: Circuit) -> Place:
     """The line of a circuit against earth."""
     return Place(circuit=circuit.id, front_end=FrontEnd.RESISTIVE)
 
 
-def places_in(item: Equipment) -> Iterator[Place]:
-    """The points of one item of equipment: its line terminals, then what lies behind its front end.
+def assumed_place(house: Installation, circuit: Circuit) -> Place | None:
+    """A pole of a rectifier in a load that nobody described, where such a load may be.
 
-    Equipment of an unknown front end has its line terminals only.
+    None for a circuit whose only loads are fixed equipment, and for a distribution circuit.
     """
-    front_end = item.front_end or FrontEnd.RESISTIVE
+    items = house.equipment_on(circuit)
+    undescribed = circuit.socket_outlets or not items or any(item.plug_in or not item.fixed for item in items)
+    if not undescribed or not house.is_final(circuit):
+        return None
+    return Place(circuit=circuit.id, point=FaultPoint.DC_POSITIVE, front_end=_ANY_LOAD, assumed=True)
+
+
+def places_in(item: Equipment) -> Iterator[Place]:
+    """The points of one item of equipment: its line terminals, then what lies behind its front end."""
+    front_end = item.front_end or assumed_front_end(item)
     for point in FRONT_ENDS[front_end].fault_points:
-        yield Place(circuit=item.circuit, equipment=item.id, point=point, front_end=front_end)
+        yield Place(
+            circuit=item.circuit,
+            equipment=item.id,
+            point=point,
+            front_end=front_end,
+            assumed=item.front_end is None,
+        )
+
+
+def assumed_front_end(item: Equipment) -> FrontEnd:
+    """What is taken for a front end that is not known: the rectifier of a vehicle, else of ordinary electronics."""
+    if item.charger is None:
+        return _ANY_LOAD
+    return FrontEnd.BRIDGE_POWER_FACTOR_STAGE if item.phases == 1 else FrontEnd.SIX_PULSE_CAPACITOR
 
 
 def has_own_places(house: Installation, item: Equipment) -> bool:
     """True when a fault in the equipment can differ from one on the line of its circuit."""
-    behind = item.front_end is not None and len(FRONT_ENDS[item.front_end].fault_points) > 1
+    behind = item.front_end is None or len(FRONT_ENDS[item.front_end].fault_points) > 1
     guarded = item.built_in_rcd is not None or item.charger is not None
-    return item.circuit in house.circuits and (behind or guarded or item.front_end is None)
+    return item.circuit in house.circuits and (behind or guarded)
 
 
 def is_behind(place: Place) -> bool:
@@ -65,7 +91,7 @@ def is_separated(item: Equipment | None) -> bool:
 def notes_of(item: Equipment | None, place: Place) -> list[Note]:
     """What must be said of the equipment beside the figures: the maker's word, what is not known."""
     if item is None:
-        return []
+        return [Note.ASSUMED_LOAD] if place.assumed else []
     notes: list[Note] = []
     if item.front_end is None:
         notes.append(Note.FRONT_END_UNKNOWN)

@@ -33,6 +33,7 @@ class Note(StrEnum):
     GALVANIC_SEPARATION = "galvanic_separation"
     NO_RETURN_PATH = "no_return_path"
     FRONT_END_UNKNOWN = "front_end_unknown"
+    ASSUMED_LOAD = "assumed_load"
     MAKER_STATES_TYPE = "maker_states_type"
     MAKER_STATES_NO_RCD = "maker_states_no_rcd"
     PLUG_IN_LOAD = "plug_in_load"
@@ -51,13 +52,15 @@ class Note(StrEnum):
 class Place:
     """Where the insulation fails or a person touches: a circuit, and a point of equipment on it.
 
-    ``equipment`` is None for a fault of the circuit itself, which is a line to earth.
+    ``equipment`` is None for a fault of the circuit itself, which is a line to earth, and for one
+    in a load that nobody described: ``assumed`` is then true.
     """
 
     circuit: str
     equipment: str | None = None
     point: FaultPoint = FaultPoint.LINE
     front_end: FrontEnd | None = None
+    assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +74,8 @@ class FaultWalk:
     ``time_limit_ms`` is the disconnection time that a bolted fault must keep, None for other
     kinds. ``touch_voltage_v`` is the voltage that a person meets while the fault lasts; None where
     the impedances are not known. ``source`` is the equipment that feeds an island, or the supply;
-    ``flowing_from`` is the equipment whose earth fault sends the d.c. that already flows.
+    ``flowing_from`` names the equipment, or the circuits of loads that nobody described, whose
+    earth faults send the d.c. that already flows.
     """
 
     kind: WalkKind

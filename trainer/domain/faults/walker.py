@@ -28,7 +28,7 @@ from trainer.domain.limits import Limits
 from trainer.domain.physics.bands import rating_of
 from trainer.domain.physics.responses import ResidualCurrent, Response
 from trainer.domain.physics.responses_overcurrent import overcurrent_response
-from trainer.domain.vocabulary import EarthingSystem, FrontEnd
+from trainer.domain.vocabulary import EarthingSystem, FrontEnd, ResidualDelay
 
 _ROOT_TWO = 2.0**0.5
 _MA_PER_A = 1000.0
@@ -104,6 +104,23 @@ class Walker:
             WalkKind.RESISTIVE, place, path, Mode.ISLAND, lambda rated_ma: reference(rated_ma).scaled(0.0)
         )
 
+    def selective(self, lower_id: str, upper_id: str) -> bool:
+        """True for a time-delayed device above one of at most a third of its rating (BS 7671 536.4.1.4).
+
+        The steps of the product standards alone do not show it: between them only the curves of
+        real devices keep apart, and the trade relies on type S and ratio.
+        """
+        lower, upper = (self.house.devices.get(each) for each in (lower_id, upper_id))
+        upper_rating = None if upper is None else rating_of(upper)
+        if upper_rating is None or upper_rating.delay is not ResidualDelay.S:
+            return False
+        lower_rating = None if lower is None else rating_of(lower)
+        if lower_rating is None:
+            return True
+        ratio = self.limits.residual.selectivity_ratio.value
+        lower_ma = lower_rating.rated_residual_operating_current_ma
+        return round(ratio * lower_ma, 6) <= upper_rating.rated_residual_operating_current_ma
+
     @property
     def _voltage_v(self) -> float:
         return self.house.supply.nominal_voltage_to_earth_v
@@ -176,7 +193,7 @@ class Walker:
         extra_dc: ExtraDc = no_dc,
     ) -> FaultWalk:
         steps = tuple(self._steps(kind, place, path, current_at, extra_dc))
-        ending = ending_of(self.cuts, path, steps)
+        ending = ending_of(self.cuts, path, steps, self.selective)
         current = current_at(self._least_rating_ma(place, path))
         return FaultWalk(
             kind=kind,

@@ -8,7 +8,7 @@ from trainer.domain.equipment import Equipment, NeutralEarthLink
 from trainer.domain.faults.flowing import second_contact_walks
 from trainer.domain.faults.open_pen import open_pen_walks
 from trainer.domain.faults.path import Path, island_path, mains_path
-from trainer.domain.faults.places import has_own_places, place_of, places_in
+from trainer.domain.faults.places import assumed_place, has_own_places, place_of, places_in
 from trainer.domain.faults.walk import FaultWalk, Mode, Place
 from trainer.domain.faults.walker import Walker
 from trainer.domain.installation import Installation
@@ -55,6 +55,10 @@ def walks_of_equipment(
 def _direct_walks(walker: Walker) -> Iterator[FaultWalk]:
     house = walker.house
     islands = [item for item in house.sources() if item.source is not None and item.source.island]
+    for circuit in house.circuits.values():
+        place = assumed_place(house, circuit)
+        if place is not None:
+            yield walker.resistive(place, mains_path(house, circuit), Mode.MAINS)
     for place in _places(house):
         circuit = house.circuits[place.circuit]
         touched = place.equipment is None and house.is_final(circuit)
