@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from trainer.domain.rules import (
     additional_protection,
+    bonding,
     cables,
     charger,
     charger_earthing,
+    heat_pump,
     island,
+    isolation,
     leakage,
     locations,
+    network,
     overcurrent,
     pv,
     ratings,
@@ -17,8 +21,13 @@ from trainer.domain.rules import (
     series,
     sources,
     storage,
+    supply,
     tt,
+    verification,
     withstand,
+)
+from trainer.domain.rules import (
+    property as protection_of_property,
 )
 from trainer.domain.rules.registry import Rule
 
@@ -39,4 +48,11 @@ ALL_RULES: tuple[Rule, ...] = (
     *cables.RULES,
     *withstand.RULES,
     *ratings.RULES,
+    *bonding.RULES,
+    *supply.RULES,
+    *network.RULES,
+    *heat_pump.RULES,
+    *protection_of_property.RULES,
+    *isolation.RULES,
+    *verification.RULES,
 )

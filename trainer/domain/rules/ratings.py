@@ -18,7 +18,7 @@ _CARRIES_WITHOUT_PROTECTING = frozenset({DeviceKind.RCCB, DeviceKind.SWITCH})
 
 
 @rule("RAT-01", over=Over.DEVICES, consequence=Consequence.FIRE, objectives=("LO42",))
-def load_current_of_switching_device(device: Device, house: Installation, limits: Limits) -> Verdict | None:  # noqa: ARG001
+def load_current_of_switching_device(device: Device, house: Installation, _limits: Limits) -> Verdict | None:
     """A switch or residual current circuit-breaker is protected against more load than its rating.
 
     Why: neither trips on overload; it overheats while the devices below it see nothing unusual.
@@ -93,7 +93,7 @@ def _rating_terms(devices: Iterable[Device]) -> tuple[Term, ...]:
 
 
 @rule("RAT-02", over=Over.BOARDS, consequence=Consequence.FIRE, objectives=("LO42", "LO20"))
-def assembly_fed_from_both_ends(board: Board, house: Installation, limits: Limits) -> Verdict | None:  # noqa: ARG001
+def assembly_fed_from_both_ends(board: Board, house: Installation, _limits: Limits) -> Verdict | None:
     """The rated current of an assembly covers the supply's protective device and the sources together.
 
     Why: sources feed the busbar beside the supply; its loads can then draw more through one piece
@@ -140,7 +140,7 @@ def _generated_a(sources: Iterable[Equipment], house: Installation, line: str) -
 
 
 @rule("RAT-03", over=Over.BOARDS, consequence=Consequence.DESIGN, objectives=("LO42",))
-def room_in_the_enclosure(board: Board, house: Installation, limits: Limits) -> Verdict | None:  # noqa: ARG001
+def room_in_the_enclosure(board: Board, house: Installation, _limits: Limits) -> Verdict | None:
     """The devices of a board fit into its ways.
 
     Why: a device that does not fit is left out or replaced by a narrower one of the wrong type.
