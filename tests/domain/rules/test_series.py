@@ -14,7 +14,6 @@ from tests.domain.houses import (
     breaker,
     charger,
     circuit,
-    device,
     heat_pump,
     house,
     inverter,
@@ -25,17 +24,11 @@ from tests.domain.houses import (
     verdicts,
 )
 from trainer.domain.equipment import BuiltInResidualDevice, ChargerEarthing
-from trainer.domain.findings import Finding, Verdict
-from trainer.domain.limits import limits_for
+from trainer.domain.findings import Verdict
 from trainer.domain.rules.series import (
-    detectors_below_a_shared_device,
-    selectivity_of_devices_in_series,
     smooth_dc_through_the_device_upstream,
-    standing_dc_at_a_shared_device,
 )
 from trainer.domain.vocabulary import (
-    DeviceKind,
-    Edition,
     FrontEnd,
     MakerWord,
     Outcome,
@@ -51,7 +44,6 @@ def below(upper: str | None, lower: str | None, load: object = None, rating_ma: 
     """The verdict on the device of way 1 below an S type, with one load on its circuit."""
     incomer = selective("incomer", upper or "A")
     if upper is None:
-        incomer = selective("incomer", rcd_type="A", residual_delay=ResidualDelay.S)
         incomer = rccb("incomer", None, 100.0, fed_by="main", residual_delay=ResidualDelay.S)
     own = rcbo("way1", lower, rating_ma, fed_by="incomer")
     loads = (load,) if load is not None else (item("load", "c"),)
@@ -230,189 +222,3 @@ def test_a_device_that_passes_with_what_is_inside_a_charger_is_still_judged_with
     ev = charger("ev", "c", built_in_rcd=own, direct_current_detection=Stated.NO)
     of = house(selective("incomer", "A"), rcbo("way1", "B", fed_by="incomer"), circuit("c", "way1"), ev)
     assert verdicts(smooth_dc_through_the_device_upstream, of)["way1"].outcome is FAILS
-
-
-# --- sums at a shared device ------------------------------------------------------------------------
-
-
-def standing(rcd_type: str | None, *dc_ma: float | None) -> Verdict | None:
-    circuits = [circuit(f"c{number}", "shared") for number in range(len(dc_ma))]
-    loads = [item(f"load{number}", f"c{number}", standing_dc_ma=each) for number, each in enumerate(dc_ma)]
-    of = house(rccb("shared", rcd_type), *circuits, *loads)
-    return verdicts(standing_dc_at_a_shared_device, of).get("shared")
-
-
-@pytest.mark.parametrize(
-    ("rcd_type", "dc_ma", "expected"),
-    [
-        ("A", (3.0, 3.0), COMPLIES),
-        ("A", (3.0, 3.1), FAILS),
-        ("F", (5.0, 5.0), COMPLIES),
-        ("F", (5.0, 5.1), FAILS),
-        ("B", (30.0, 30.0), COMPLIES),
-        ("A", (0.1,) * 60, COMPLIES),
-        (None, (1.0,), OPEN),
-    ],
-)
-def test_standing_dc_of_all_loads_adds_up(rcd_type: str | None, dc_ma: tuple[float, ...], expected: Outcome) -> None:
-    verdict = standing(rcd_type, *dc_ma)
-    assert verdict is not None
-    assert verdict.outcome is expected
-
-
-def test_the_sum_of_standing_dc_shows_its_terms() -> None:
-    verdict = standing("A", 4.0, 0.0, 2.5)
-    assert verdict is not None
-    finding = Finding(standing_dc_at_a_shared_device, "devices.shared", verdict)
-    assert [(term.name, term.value) for term in finding.terms] == [("load0", 4.0), ("load2", 2.5)]
-    assert verdict.value == 6.5
-
-
-def test_an_unknown_standing_dc_matters_only_below_the_limit() -> None:
-    open_, settled = standing("A", 5.0, None), standing("A", 7.0, None)
-    assert open_ is not None
-    assert open_.missing == ("equipment.load1.standing_dc_ma",)
-    assert settled is not None
-    assert settled.outcome is FAILS
-
-
-def test_without_standing_dc_there_is_nothing_to_sum() -> None:
-    assert standing("A", 0.0, 0.0) is None
-
-
-def test_type_ac_is_judged_by_its_type_and_not_by_the_sum() -> None:
-    assert standing("AC", 1.0) is None
-
-
-def test_the_sum_of_standing_dc_is_a_matter_of_design_and_no_hazard() -> None:
-    verdict = standing("A", 7.0)
-    assert verdict is not None
-    assert not Finding(standing_dc_at_a_shared_device, "devices.shared", verdict).is_hazard
-
-
-def chargers(rcd_type: str | None, count: int, **facts: object) -> Verdict | None:
-    ways = [rcbo(f"way{n}", fed_by="incomer") for n in range(count)]
-    circuits = [circuit(f"c{n}", f"way{n}") for n in range(count)]
-    points = [charger(f"ev{n}", f"c{n}", **facts) for n in range(count)]
-    incomer = rccb("incomer", rcd_type, 100.0, fed_by="main", residual_delay=ResidualDelay.S)
-    return verdicts(detectors_below_a_shared_device, house(incomer, *ways, *circuits, *points)).get("incomer")
-
-
-@pytest.mark.parametrize(
-    ("rcd_type", "count", "expected", "sum_ma"),
-    [("A", 2, FAILS, 12.0), ("F", 2, FAILS, 12.0), ("A", 3, FAILS, 18.0)],
-)
-def test_two_detectors_below_one_device_add_up(rcd_type: str, count: int, expected: Outcome, sum_ma: float) -> None:
-    verdict = chargers(rcd_type, count)
-    assert verdict is not None
-    assert (verdict.outcome, verdict.value) == (expected, sum_ma)
-
-
-def test_one_detector_is_no_sum() -> None:
-    assert chargers("A", 1) is None
-    assert chargers("A", 2, direct_current_detection=Stated.SILENT) is None
-
-
-def test_a_unit_of_two_points_is_two_detectors() -> None:
-    verdict = chargers("A", 1, points=2)
-    assert verdict is not None
-    finding = Finding(detectors_below_a_shared_device, "devices.incomer", verdict)
-    assert [(term.name, term.value) for term in finding.terms] == [("ev0", 12.0)]
-
-
-def test_type_b_upstream_takes_any_number_of_chargers() -> None:
-    verdict = chargers("B", 4)
-    assert verdict is not None
-    assert verdict.outcome is COMPLIES
-
-
-def test_a_shared_device_of_unknown_type_cannot_be_judged() -> None:
-    verdict = chargers(None, 2)
-    assert verdict is not None
-    assert verdict.missing == ("devices.incomer.rcd_type",)
-
-
-def test_type_ac_fails_for_one_charger_already_and_is_not_summed() -> None:
-    assert chargers("AC", 2) is None
-
-
-def test_detection_in_the_board_counts_as_a_detector_too() -> None:
-    ways = [rcbo(f"way{n}", fed_by="incomer", direct_current_detection_ma=6.0) for n in range(2)]
-    circuits = [circuit(f"c{n}", f"way{n}") for n in range(2)]
-    points = [charger(f"ev{n}", f"c{n}", direct_current_detection=Stated.NO) for n in range(2)]
-    of = house(selective("incomer", "A"), *ways, *circuits, *points)
-    assert verdicts(detectors_below_a_shared_device, of)["incomer"].value == 12.0
-
-
-def test_the_sum_of_detectors_is_inference_and_never_a_hazard() -> None:
-    verdict = chargers("A", 2)
-    assert verdict is not None
-    finding = Finding(detectors_below_a_shared_device, "devices.incomer", verdict)
-    assert finding.fails
-    assert not finding.is_hazard
-    assert finding.consequence.value == "design"
-
-
-def test_the_limit_of_the_detectors_is_that_of_the_product_standard() -> None:
-    limits = limits_for(Edition.A4_2026)
-    assert limits.residual.detector_smooth_dc_ma.value == limits.devices.direct_current_detection["operating"].value
-    table = limits.devices.composite_and_dc_bands
-    assert limits.residual.type_b_smooth_dc_multiple.value == table.get("B", "smooth_dc", "operating")
-
-
-# --- selectivity ------------------------------------------------------------------------------------
-
-
-def pair(upper_ma: float | None, lower_ma: float | None, delay: ResidualDelay | None = ResidualDelay.S) -> Verdict:
-    incomer = rccb("incomer", "A", upper_ma, fed_by="main", residual_delay=delay)
-    of = house(
-        incomer,
-        rcbo("way1", "A", lower_ma, fed_by="incomer"),
-        breaker("way2", fed_by="incomer"),
-        circuit("c", "way1"),
-        circuit("d", "way2"),
-    )
-    return verdicts(selectivity_of_devices_in_series, of)["way1"]
-
-
-@pytest.mark.parametrize(
-    ("upper_ma", "lower_ma", "expected"),
-    [
-        (100.0, 30.0, COMPLIES),
-        (90.0, 30.0, COMPLIES),
-        (89.9, 30.0, FAILS),
-        (300.0, 100.0, COMPLIES),
-        (100.0, 100.0, FAILS),
-    ],
-)
-def test_an_s_type_of_three_times_the_rating_is_selective(upper_ma: float, lower_ma: float, expected: Outcome) -> None:
-    assert pair(upper_ma, lower_ma).outcome is expected
-
-
-def test_without_a_delay_no_ratio_is_selective() -> None:
-    verdict = pair(300.0, 30.0, ResidualDelay.GENERAL)
-    assert (verdict.outcome, verdict.case, verdict.related) == (FAILS, "not_delayed", ("devices.incomer",))
-
-
-def test_unknown_ratings_and_delays_leave_selectivity_open() -> None:
-    assert pair(None, 30.0).missing == ("devices.incomer.rated_residual_operating_current_ma",)
-    assert pair(100.0, None).missing == ("devices.way1.rated_residual_operating_current_ma",)
-    assert pair(100.0, 30.0, None).missing == ("devices.incomer.residual_delay",)
-
-
-def test_where_the_upper_device_feeds_nothing_else_either_may_open() -> None:
-    of = house(rccb("upper"), rcbo("way1", fed_by="upper"), circuit("c", "way1"))
-    assert verdicts(selectivity_of_devices_in_series, of) == {}
-
-
-def test_lack_of_selectivity_is_a_nuisance_and_no_hazard() -> None:
-    finding = Finding(selectivity_of_devices_in_series, "devices.way1", pair(100.0, 100.0))
-    assert finding.fails
-    assert not finding.is_hazard
-
-
-def test_switches_between_residual_devices_do_not_count() -> None:
-    middle = device("link", DeviceKind.SWITCH, fed_by="incomer")
-    of = house(selective("incomer"), middle, rcbo("way1", fed_by="link"), breaker("way2", fed_by="link"),
-               circuit("c", "way1"), circuit("d", "way2"))  # fmt: skip
-    assert verdicts(selectivity_of_devices_in_series, of)["way1"].outcome is COMPLIES

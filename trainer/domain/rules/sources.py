@@ -138,9 +138,7 @@ def _is_shared(device: Device, circuit: Circuit, house: Installation) -> bool:
 def _shared_device(device: Device, circuit: Circuit, house: Installation, limits: Limits) -> Verdict:
     rating, sensitive = rating_of(device), limits.residual.additional_protection_ma
     if within(rating, sensitive.value):
-        return holds(
-            False, value=rating, limit=sensitive.value, unit="mA", case="shared_30_ma", related=(device_path(device),)
-        )
+        return holds(False, value=rating, unit="mA", case="shared_30_ma", related=(device_path(device),))
     if delay_of(device) is ResidualDelay.S or _distributes_only(device, circuit, house):
         return holds(True, value=rating, unit="mA", case="selective_or_distribution_device")
     return holds(
