@@ -29,12 +29,14 @@ class FamilyCircuit:
     """The circuit that a family is usually given.
 
     ``rated_currents_a`` are the ratings in use for it, from which the smallest that carries the
-    design current is taken; ``offered_a`` are those a learner may choose from.
+    design current is taken; ``offered_a`` are those a learner may choose from; ``usual_mm2`` is
+    the cross-section below which nobody goes by custom.
     """
 
     rated_currents_a: tuple[float, ...]
     offered_a: tuple[float, ...]
     curve: Curve
+    usual_mm2: float
     facts: Facts = ()
 
 
@@ -112,6 +114,7 @@ class Archetype:
     weight: float
     levels: tuple[int, ...]
     titles: tuple[str, ...]
+    street_endings: tuple[str, ...]
     year_built: Spec
     supplies: tuple[SupplyKind, ...]
     boards: tuple[BoardStyle, ...]

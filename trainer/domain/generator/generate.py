@@ -90,7 +90,7 @@ class _Attempt:
         found = faults(house, self.edition)
         if found:
             raise RedrawError("proof: " + "; ".join(map(told, found)))
-        traps = planted(draft, house, offers, self.edition)
+        traps = planted(draft, house, offers, self.edition, self.draws_for("traps"))
         if not any(trap.id == draft.plan.focus.id for trap in traps):
             raise RedrawError(f"traps: {draft.plan.focus.id} does not bite")
         return self._task(

@@ -52,7 +52,7 @@ def _name(draft: Draft, draws: Draws) -> None:
     words = {
         "number": str(draws.integer(2, 96)),
         "flat": str(draws.integer(1, 24)),
-        "street": draws.choice(names.streets),
+        "street": draws.choice([each for each in names.streets if each.endswith(draft.plan.archetype.street_endings)]),
     }
     draft.title = draws.choice(draft.plan.archetype.titles).format_map(words)
     makers = draws.shuffled(names.makers)

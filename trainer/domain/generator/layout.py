@@ -177,6 +177,7 @@ def _way(draft: Draft, chosen: Chosen, board: str, number: int) -> None:
     premises = draft.plan.archetype.premises
     needed = needs.residual_device_needed(item, circuit, draft.supply, premises, island=has_island(draft))
     needed = needed or (chosen == draft.plan.subject and draft.plan.residual_device_is_given)
+    needed = needed or (chosen in draft.plan.existing and premises is Premises.DWELLING)
     kind = DeviceKind.CIRCUIT_BREAKER if behind or not needed else DeviceKind.RCBO
     name = f"way{number}" if board == MAIN else f"{board}-way{number}"
     draft.circuits[role] = replace(circuit, fed_by=name)

@@ -10,6 +10,7 @@ from trainer.domain.generator.data import TrapSpec
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.margin import on_the_edge
 from trainer.domain.generator.offers import Offer
+from trainer.domain.generator.randomness import Draws
 from trainer.domain.installation import Installation
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule, judge
@@ -31,13 +32,15 @@ def faults(house: Installation, edition: Edition) -> list[Finding]:
     ]
 
 
-def planted(draft: Draft, house: Installation, offers: Sequence[Offer], edition: Edition) -> tuple[Trap, ...]:
-    """The traps that this scenario holds, the one that it was planned round first.
+def planted(
+    draft: Draft, house: Installation, offers: Sequence[Offer], edition: Edition, draws: Draws
+) -> tuple[Trap, ...]:
+    """The traps that this scenario holds, the one that it was planned round first, the others as drawn.
 
     A trap is listed only when its option, put into the intended proposal, fails by one of its rules.
     """
     focus = draft.plan.focus
-    others = [trap for trap in draft.data.traps.values() if trap.id != focus.id]
+    others = draws.shuffled([trap for trap in draft.data.traps.values() if trap.id != focus.id])
     found: list[Trap] = []
     taken: set[tuple[str, str]] = set()
     for trap in (focus, *others):

@@ -54,7 +54,7 @@ def read_family(raw: Mapping[str, Any], path: str, problems: list[Problem]) -> F
         for each in reader.tables("variant")
     ]
     circuit = TableReader(reader.get("circuit", dict), reader.place("circuit"), problems)
-    circuit.only(("rated_currents_a", "offered_a", "curve", "facts"))
+    circuit.only(("rated_currents_a", "offered_a", "curve", "usual_mm2", "facts"))
     return Family(
         id=reader.get("id", str),
         kind=reader.word("kind", EquipmentKind),
@@ -67,6 +67,7 @@ def read_family(raw: Mapping[str, Any], path: str, problems: list[Problem]) -> F
             rated_currents_a=circuit.numbers("rated_currents_a"),
             offered_a=circuit.numbers("offered_a"),
             curve=circuit.word("curve", Curve),
+            usual_mm2=circuit.get("usual_mm2", float),
             facts=_facts(circuit, "facts", Circuit),
         ),
     )
@@ -105,6 +106,7 @@ def read_archetype(raw: Mapping[str, Any], path: str, problems: list[Problem]) -
             "weight",
             "levels",
             "titles",
+            "street_endings",
             "year_built",
             "supply",
             "board",
@@ -124,6 +126,7 @@ def read_archetype(raw: Mapping[str, Any], path: str, problems: list[Problem]) -
         weight=reader.get("weight", float),
         levels=levels,
         titles=reader.texts("titles", needed=True),
+        street_endings=reader.texts("street_endings", needed=True),
         year_built=reader.spec("year_built"),
         supplies=tuple(_supply(each) for each in _some(reader, "supply")),
         boards=tuple(_board(each) for each in _some(reader, "board")),

@@ -37,12 +37,18 @@ def checked(request: TaskRequest, data: ScenarioData) -> TaskRequest:
     if request.level not in LEVELS:
         names = [str(level) for level in LEVELS]
         raise UnknownNameError(unknown("level", str(request.level), names, "level"))
-    if request.kind not in MADE_HERE:
-        kinds = [kind.value for kind in MADE_HERE]
-        raise UnknownNameError(unknown("kind", request.kind, kinds, "kind of task"))
+    kind_named(request.kind)
     if request.archetype is not None:
         _check_archetype(request.archetype, request.level, data)
     return request
+
+
+def kind_named(name: str) -> TaskKind:
+    """The kind of task of that name. *Raises* UnknownNameError for one that is not made here."""
+    kinds = [kind.value for kind in MADE_HERE]
+    if name not in kinds:
+        raise UnknownNameError(unknown("kind", name, kinds, "kind of task"))
+    return TaskKind(name)
 
 
 def _check_archetype(name: str, level: int, data: ScenarioData) -> None:

@@ -76,9 +76,15 @@ def sized(circuit: Circuit, draft: Draft, house: Installation, limits: Limits) -
 
 
 def candidates(circuit: Circuit, draft: Draft) -> Iterator[Circuit]:
-    """The circuit with each cross-section in which its cable is made, the smallest first."""
+    """The circuit with each cross-section in which its cable is made, the smallest that is usual first.
+
+    A scenario about the size of a cable starts from the smallest that is made.
+    """
     wiring = draft.data.wirings[draft.wiring[circuit.id]]
-    for size in sizes(wiring.type, wiring.smallest_mm2):
+    plan = draft.plan
+    about_the_cable = circuit.id == plan.subject.work.role and "cable" in plan.focus.decisions
+    usual = 0.0 if about_the_cable else draft.origin[circuit.id].family.circuit.usual_mm2
+    for size in sizes(wiring.type, max(wiring.smallest_mm2, usual)):
         yield with_size(circuit, size)
 
 

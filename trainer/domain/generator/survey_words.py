@@ -32,15 +32,14 @@ class Words:
 
 def device_value(device: Device, words: Words) -> str:
     """What stands in a way: kind, rating, curve, type, poles, capacity, direction; open ones left out."""
-    return ", ".join(_device_parts(device, words)) or words.open_text
+    return ", ".join(_device_parts(device, words))
 
 
 def _device_parts(device: Device, words: Words) -> Iterator[str]:
     def known(attribute: str) -> bool:
         return not words.is_open(f"devices.{device.id}.{attribute}")
 
-    if known("kind"):
-        yield words.kinds[device.kind]
+    yield words.kinds[device.kind] if known("kind") else words.open_text
     if known("rated_current_a"):
         yield f"{number(device.rated_current_a)} A"
     if device.curve is not None and known("curve"):

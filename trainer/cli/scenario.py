@@ -1,0 +1,89 @@
+"""``trainer scenario``: one task of a seed, for people or for machines."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+import click
+
+from trainer.cli.output import JSON, errors_as, format_option, print_json
+from trainer.domain.generator.request import MADE_HERE, TaskRequest, kind_named
+from trainer.domain.tasks import Sheet, Task
+from trainer.explain.caution import CAUTION
+from trainer.interop.task_json import task_json
+from trainer.services.answering import solution_of
+from trainer.services.scenarios import make_task
+
+_WIDTH = 88
+
+
+@click.command()
+@click.option("--seed", type=int, required=True, metavar="N", help="Any whole number from 0 to 2^63 - 1.")
+@click.option("--archetype", metavar="A", help="Kind of premises; without it the seed draws one.")
+@click.option("--level", type=int, default=1, show_default=True, metavar="L", help="1 to 4.")
+@click.option("--kind", default=MADE_HERE[0].value, show_default=True, help="Kind of task.")
+@click.option("--with-key", is_flag=True, help="Add what was intended, the traps and the number of acceptable answers.")
+@format_option
+def scenario(seed: int, archetype: str | None, level: int, kind: str, with_key: bool, form: str) -> None:  # noqa: PLR0917 - click passes each option by name
+    """Print an invented installation with its papers and what there is to decide.
+
+    The same seed gives the same task on every machine, for one version of generator and rules.
+    """
+    with errors_as(form):
+        request = TaskRequest(seed=seed, level=level, archetype=archetype, kind=kind_named(kind))
+        task = make_task(request)
+    solution = solution_of(task)
+    if form == JSON:
+        print_json(task_json(task, solution.weights, CAUTION, solution=solution, with_key=with_key))
+        return
+    click.echo("\n".join(task_lines(task)))
+    if with_key:
+        click.echo("\n".join(key_lines(task, solution.acceptable_count)))
+
+
+def task_lines(task: Task) -> Iterator[str]:
+    """The task for people: title block, story, papers, decisions, caution."""
+    yield f"{task.title}"
+    yield f"Seed {task.seed}, level {task.level}, archetype {task.archetype}. Edition {task.edition}."
+    yield f"Generator {task.generator_version}, rule set {task.rule_set_version}. Everything here is invented."
+    yield ""
+    yield from _wrapped(task.story)
+    for sheet in task.pack:
+        yield ""
+        yield from _sheet_lines(sheet)
+    yield ""
+    yield "TO DECIDE"
+    for number, decision in enumerate(task.decisions, start=1):
+        yield ""
+        yield from _wrapped(f"{number}. {decision.question}  [{decision.id}]")
+        for option in decision.options:
+            yield from _wrapped(f"{option.id}: {option.label}", indent=5)
+    yield ""
+    yield from _wrapped(CAUTION)
+
+
+def _sheet_lines(sheet: Sheet) -> Iterator[str]:
+    yield from _wrapped(sheet.title.upper() if not sheet.rows else sheet.title)
+    yield "-" * min(_WIDTH, len(sheet.title))
+    for row in sheet.rows:
+        value = f"{row.value} {row.unit}".strip()
+        yield from _wrapped(f"{row.label}: {value}", indent=2)
+    for number, note in enumerate(sheet.notes, start=1):
+        yield from _wrapped(f"({number}) {note}", indent=2)
+
+
+def _wrapped(text: str, indent: int = 0) -> list[str]:
+    first, rest = " " * indent, " " * (indent + 2 if indent else 0)
+    return textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=rest)
+
+
+def key_lines(task: Task, acceptable_count: int) -> Iterator[str]:
+    """What the generator intended and planted."""
+    yield ""
+    yield f"KEY: {acceptable_count} acceptable proposals. One of them:"
+    for decision, option in task.key.intended.items():
+        yield f"  {decision}: {option}"
+    yield "Traps:"
+    for trap in task.key.traps:
+        yield f"  {trap.id}: {trap.decision} = {trap.option}, against {trap.rule} ({trap.misconception})"
