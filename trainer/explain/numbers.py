@@ -18,10 +18,12 @@ PLACES = {
     "kW": 2,
     "kVA": 2,
     "%": 1,
+    "1": 2,
     "A2s": 0,
     "modules": 1,
 }
 _SIGNS = {"ohm": "Ω", "Mohm": "MΩ", "mm2": "mm²", "A2s": "A²s", "deg": "°", "C": "°C"}
+_PURE = frozenset({"", "1"})
 _COUNTED = frozenset({"modules", "circuits", "poles"})
 _NO_BREAK = "\u00a0"
 _MOST_PLACES = 6
@@ -44,7 +46,7 @@ def quantity(value: float, unit: str = "", places: int | None = None) -> str:
     number = plain(value, PLACES.get(unit, 3) if places is None else places)
     if unit in _COUNTED and number == "1":
         unit = unit[:-1]
-    return f"{number}{_NO_BREAK}{sign(unit)}" if unit else number
+    return f"{number}{_NO_BREAK}{sign(unit)}" if unit not in _PURE else number
 
 
 def places_apart(value: float, limit: float, unit: str) -> int:

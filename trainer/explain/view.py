@@ -159,7 +159,7 @@ class FindingView:
 
     def _record_named(self, name: str) -> str:
         """A term that carries the path or the id of a record is called as the record is."""
-        for collection in ("devices", "circuits", "equipment", "boards"):
+        for collection in ("devices", "equipment", "circuits", "boards"):
             key = name.removeprefix(f"{collection}.")
             if key in getattr(self.house, collection):
                 return name_of(self.house, f"{collection}.{key}", self._translate)
