@@ -33,7 +33,7 @@ def test_everything_to_press_is_at_least_24_pixels_wide_and_high(browser: Browse
     page = browser.new_page(viewport={"width": 390, "height": 800})
     page.goto(served)
     small = page.eval_on_selector_all(
-        "a:not(.skip, p a, li li a), button, label, input",
+        "a:not(.skip, p a, li li a), button, label, input:not([type=hidden])",
         "all => all.filter(e => !e.closest('label') || e.tagName === 'LABEL')"
         ".map(e => [e.textContent.trim(), e.getBoundingClientRect()])"
         ".filter(([, box]) => box.width < 24 || box.height < 24).map(([text]) => text)",
