@@ -15,9 +15,11 @@ COMMANDS = {
     "demo": "trainer.cli.demo:demo",
     "grade": "trainer.cli.grade:grade",
     "rules": "trainer.cli.rules:rules",
+    "scenario": "trainer.cli.scenario:scenario",
     "schema": "trainer.cli.schema:schema",
     "serve": "trainer.cli.serve:serve",
     "solve": "trainer.cli.solve:solve",
+    "waveform": "trainer.cli.waveform:waveform",
 }
 
 

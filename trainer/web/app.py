@@ -24,6 +24,7 @@ BLUEPRINTS = (
     "trainer.web.practice",
     "trainer.web.progress",
     "trainer.web.rules",
+    "trainer.web.waveform",
 )
 
 # Far above any form of ours; a larger body is refused before it is read.

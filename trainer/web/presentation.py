@@ -26,6 +26,7 @@ class Place:
 PLACES = (
     Place(endpoint="practice.start", label=lazy_gettext("Practise")),
     Place(endpoint="progress.show", label=lazy_gettext("Progress")),
+    Place(endpoint="waveform.show", label=lazy_gettext("Waveform")),
     Place(endpoint="rules.index", label=lazy_gettext("Rules")),
     Place(endpoint="home.about", label=lazy_gettext("About")),
 )
