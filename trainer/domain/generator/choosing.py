@@ -8,6 +8,7 @@ from trainer.domain.devices import Device
 from trainer.domain.generator import needs, offers_overcurrent, offers_residual, offers_supply
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.layout import has_island
+from trainer.domain.generator.naming import lowered, thing_of
 from trainer.domain.generator.offers import Offer, Subject
 from trainer.domain.vocabulary import DeviceKind, EarthingSystem
 
@@ -49,7 +50,7 @@ def circuit_offers(draft: Draft, role: str) -> Iterator[Offer]:
     """Every decision that one new circuit gives rise to, in the order in which a designer takes them."""
     circuit, item, way = draft.circuits[role], draft.equipment[role], draft.way(role)
     device = Subject(key=way.id, path=f"devices.{way.id}", words=words(way), role=role)
-    thing = Subject(key=role, path=f"equipment.{role}", words=words(way), role=role)
+    thing = Subject(key=role, path=f"equipment.{role}", words={"label": thing_of(item.label)}, role=role)
     run = Subject(key=role, path=f"circuits.{role}", words=words(way), role=role)
     if draft.plan.board.style == "dual_rccb":
         yield offers_residual.place_offer(draft, way, device)
@@ -134,8 +135,3 @@ def words(device: Device) -> dict[str, str]:
         return {"label": label, "place": label}
     where = "" if device.board == "main" else ", second consumer unit"
     return {"label": label, "place": f"way {device.way}{where} ({label})", "way": str(device.way)}
-
-
-def lowered(text: str) -> str:
-    """A label inside a sentence: its first letter small, unless the word is an abbreviation."""
-    return text if text[:2].isupper() else text[:1].lower() + text[1:]

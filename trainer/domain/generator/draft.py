@@ -11,6 +11,7 @@ from trainer.domain.generator.data import ScenarioData
 from trainer.domain.generator.plan import Chosen, Plan
 from trainer.domain.installation import Installation, Network
 from trainer.domain.supply import Earthing, Supply, SurgeProtection
+from trainer.domain.vocabulary import RcdType
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +25,10 @@ class Paper:
 
 @dataclass(slots=True, kw_only=True)
 class Draft:
-    """The records of a house by id, what they were drawn from, and the way of each circuit."""
+    """The records of a house by id, what they were drawn from, and the way of each circuit.
+
+    ``found`` is the type of a device as it was before the job, where the learner may exchange it.
+    """
 
     data: ScenarioData
     plan: Plan
@@ -41,6 +45,7 @@ class Draft:
     origin: dict[str, Chosen] = field(default_factory=dict)
     wiring: dict[str, str] = field(default_factory=dict)
     papers: dict[str, Paper] = field(default_factory=dict)
+    found: dict[str, RcdType] = field(default_factory=dict)
     facts: dict[str, int] = field(default_factory=dict)
 
     def house(self) -> Installation:

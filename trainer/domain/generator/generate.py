@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from trainer.domain.answers.decisions import apply_edits
 from trainer.domain.errors import Problem
-from trainer.domain.findings import Finding
+from trainer.domain.generator.alternatives import keep_clear, settled_by_rounding
 from trainer.domain.generator.choosing import offers_of
 from trainer.domain.generator.data import ScenarioData
 from trainer.domain.generator.draft import Draft
@@ -86,10 +86,14 @@ class _Attempt:
         """The task, proven. *Raises* RedrawError."""
         draft = self._draft()
         offers = offers_of(draft)
+        self._keep_clear(draft, offers)
         house = draft.house()
         found = faults(house, self.edition)
         if found:
-            raise RedrawError("proof: " + "; ".join(map(told, found)))
+            raise RedrawError("proof: " + "; ".join(found))
+        rounding = settled_by_rounding(house, offers, limits_for(self.edition))
+        if rounding is not None:
+            raise RedrawError(f"edge: {rounding}")
         traps = planted(draft, house, offers, self.edition, self.draws_for("traps"))
         if not any(trap.id == draft.plan.focus.id for trap in traps):
             raise RedrawError(f"traps: {draft.plan.focus.id} does not bite")
@@ -106,6 +110,12 @@ class _Attempt:
             return build_house(plan, self.data, self.draws_for, limits_for(self.edition))
         except NoCableError as error:
             raise RedrawError(f"circuits: {error}") from error
+
+    def _keep_clear(self, draft: Draft, offers: tuple[Offer, ...]) -> None:
+        try:
+            keep_clear(draft, offers, limits_for(self.edition))
+        except NoCableError as error:
+            raise RedrawError(f"edge: {error}") from error
 
     def _task(self, draft: Draft, offers: tuple[Offer, ...], key: Key) -> Task:
         decisions = tuple(each.decision for each in offers)
@@ -130,10 +140,3 @@ class _Attempt:
 def _opened(house: Installation, offers: tuple[Offer, ...]) -> Installation:
     """The house with the first option of every decision, so that nothing of the answer stays in it."""
     return apply_edits(house, [edit for each in offers for edit in each.decision.options[0].edits])
-
-
-def told(finding: Finding) -> str:
-    """A finding in one line, for the reason of a redraw."""
-    verdict = finding.verdict
-    parts = (finding.rule.id, finding.subject, finding.outcome, verdict.case, verdict.value, verdict.limit)
-    return " ".join(str(part) for part in (*parts, *verdict.missing))

@@ -12,6 +12,7 @@ from trainer.domain.generator.earths import settle_earths
 from trainer.domain.generator.incoming import draw_earthing, draw_supply
 from trainer.domain.generator.items import draw_circuit, draw_equipment
 from trainer.domain.generator.layout import lay_out
+from trainer.domain.generator.naming import plural
 from trainer.domain.generator.paperwork import settle_demand, settle_paper
 from trainer.domain.generator.plan import Plan
 from trainer.domain.generator.randomness import Draws
@@ -104,8 +105,10 @@ def story(draft: Draft, draws: Draws) -> str:
     common = data.stories[premises].get(head if tail.isdigit() else role, ())
     own = plan.archetype.stories.get("whole" if plan.level == 4 else role, ())
     text = draws.choice(own or common)
+    owner = draws.choice(data.names.families)
     words = {
-        "owner": draws.choice(data.names.families),
+        "owner": owner,
+        "owners": plural(owner),
         "title_name": draws.choice(data.stories["titles"]["people"]),
     }
     return text.format_map(words)

@@ -9,6 +9,7 @@ from trainer.domain.devices import Board, Device
 from trainer.domain.generator import needs
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.incoming import drawn
+from trainer.domain.generator.known import known
 from trainer.domain.generator.plan import Chosen
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.ranges import modules, standard
@@ -27,6 +28,8 @@ SECOND = "energy"
 _SWITCH_A = 100.0
 _ADDITIONAL_MA = 30.0
 _FRONT_MA = 100.0
+_TYPE_AC_WAS_USUAL_UNTIL = 2019
+_SHARE_OF_TYPE_AC = 0.6
 
 
 def lay_out(draft: Draft, draws: Draws) -> None:
@@ -39,7 +42,7 @@ def lay_out(draft: Draft, draws: Draws) -> None:
     else:
         _main_switch(draft, MAIN)
     if style == "dual_rccb":
-        _rccbs(draft)
+        _rccbs(draft, draws)
     apart = [chosen for chosen in draft.plan.wanted if _needs_own_unit(draft, chosen)]
     if apart:
         _second_unit(draft, draws)
@@ -88,7 +91,7 @@ def _board(draft: Draft, draws: Draws, dwelling: bool) -> Board:
         "class_ii_supply_side": isolated or None,
         "tails_length_m": draws.stepped(0.6, 2.4, 0.2),
         "tails_mm2": 25.0 if dwelling else 35.0,
-        "year_installed": int(plan.board.year.draw(draws)),
+        "year_installed": max(int(plan.board.year.draw(draws)), draft.facts["year_built"]),
     }
     return build(Board, {**values, **drawn(plan.board.facts, draws)})  # type: ignore[no-any-return]
 
@@ -151,10 +154,12 @@ def _front(draft: Draft) -> None:
     )
 
 
-def _rccbs(draft: Draft) -> None:
-    """The two residual current circuit-breakers of a split board."""
+def _rccbs(draft: Draft, draws: Draws) -> None:
+    """The two residual current circuit-breakers of a split board; before 2019 many were type AC."""
+    old = (known(draft.boards[MAIN].year_installed)) < _TYPE_AC_WAS_USUAL_UNTIL
     for side in (1, 2):
         name = f"rccb{side}"
+        draft.found[name] = RcdType.AC if old and draws.chance(_SHARE_OF_TYPE_AC) else RcdType.A
         draft.devices[name] = device(
             MAIN,
             name,

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from trainer.domain.findings import Finding, Verdict
+from trainer.domain.findings import Verdict
 
 BAND = 0.05
 """A value within 5 % of its limit would let rounding or reading decide."""
+
+NARROWER = {"OC-01": 0.02, "OC-09": 0.02, "OC-10": 0.02}
+"""Ratings of cables come from tables and factors: nothing is measured, only rounding could decide."""
 
 COUNTED = frozenset({"poles", "modules", "circuits", "points", "phases"})
 """Units of things that are counted: there is no rounding in them."""
@@ -64,11 +67,6 @@ def on_the_edge(rule_id: str, verdict: Verdict) -> bool:
     value, limit = verdict.value, verdict.limit
     if isinstance(value, str) or isinstance(limit, str) or value is None or limit is None:
         return False
-    if abs(value - limit) >= BAND * abs(limit):
+    if abs(value - limit) >= NARROWER.get(rule_id, BAND) * abs(limit):
         return False
     return not is_exempt(rule_id, verdict)
-
-
-def edges(findings: list[Finding]) -> list[Finding]:
-    """The findings whose value lies too near to its limit."""
-    return [each for each in findings if on_the_edge(each.rule.id, each.verdict)]

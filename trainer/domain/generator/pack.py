@@ -10,6 +10,7 @@ from trainer.domain.equipment import Equipment
 from trainer.domain.generator.data_sheets import data_sheet
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.known import known
+from trainer.domain.generator.naming import thing_of
 from trainer.domain.generator.offers import number
 from trainer.domain.generator.survey_words import Words, board_value, cable_value, device_value, fed_from
 from trainer.domain.limits import limits_for
@@ -83,7 +84,16 @@ def _board_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
         yield SheetRow(label=board.label, value=board_value(board, words))
         for device in draft.devices.values():
             if device.board == board.id and device.way is None:
-                yield SheetRow(label=device.label, value=device_value(device, words))
+                value = device_value(device, words) + _as_found(draft, device.id, words)
+                yield SheetRow(label=device.label, value=value)
+
+
+def _as_found(draft: Draft, device_id: str, words: Words) -> str:
+    """The type that was found in the board, where it is open whether it stays."""
+    found = draft.found.get(device_id)
+    if found is None or not words.is_open(f"devices.{device_id}.rcd_type"):
+        return ""
+    return words.say("as_found", type=found.value)
 
 
 def _circuit_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
@@ -121,12 +131,14 @@ def _earth_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
     for item in draft.equipment.values():
         if item.charger is not None and draft.supply.earthing_system is EarthingSystem.TN_C_S:
             ohm = number(item.charger.electrode_resistance_ohm or 0)
-            yield SheetRow(label=words.say("electrode", label=item.label), value=words.say("electrode_value", ohm=ohm))
+            yield SheetRow(
+                label=words.say("electrode", label=thing_of(item.label)), value=words.say("electrode_value", ohm=ohm)
+            )
         if item.battery is not None:
             place = words.texts[f"place_{item.battery.location.value}"]
             open_place = words.is_open(f"equipment.{item.id}.battery.location")
             value = words.texts["battery_open"] if open_place else words.say("battery_value", place=place)
-            yield SheetRow(label=words.say("battery", label=item.label), value=value)
+            yield SheetRow(label=words.say("battery", label=thing_of(item.label)), value=value)
     island = draft.earthing.island_electrode_resistance_ohm
     if island is not None and draft.supply.earthing_system is not EarthingSystem.TT:
         yield SheetRow(label=words.texts["island_electrode"], value=number(island), unit="Ω")

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 from trainer.domain.calculations.demand import maximum_demand_a
@@ -20,6 +22,8 @@ from trainer.domain.vocabulary import EarthingSystem, Location
 
 _FUSES_A: Final = (60.0, 80.0, 100.0)
 _ASSEMBLY_A: Final = 125.0
+_TRICKLE_A: Final = 5.0
+_LEAST_LOGGED_A: Final = 8.0
 _LIMITED_A: Final = (20.0, 16.0, 10.0)
 _WITHOUT_APPLICATION_A: Final = 60.0
 _NUDGES: Final = 4
@@ -64,8 +68,8 @@ def _within_the_fuse(draft: Draft, limits: Limits) -> None:
             draft.supply = replace(draft.supply, fuse_rated_current_a=larger)
             return
     draft.supply = replace(draft.supply, fuse_rated_current_a=most)
-    for limited in _LIMITED_A:
-        _limit_chargers(draft, limited)
+    for relieve in _reliefs():
+        relieve(draft)
         if demand_a(draft, limits) <= most * (1 - BAND):
             return
     raise NoCableError(f"a demand of {demand} A is too much for the supply")
@@ -81,6 +85,31 @@ def demand_a(draft: Draft, limits: Limits) -> float:
     """The maximum demand of all circuits, on the worst line."""
     house = draft.house()
     return maximum_demand_a(house, house.circuits.values(), limits)[0]
+
+
+def _reliefs() -> Iterator[Callable[[Draft], None]]:
+    """What brings a demand down, in the order in which a designer tries it."""
+    for limited in _LIMITED_A:
+        yield partial(_limit_chargers, limited_a=limited)
+    yield _charge_slowly
+    for _ in range(_NUDGES):
+        yield _log_the_socket_outlets
+
+
+def _charge_slowly(draft: Draft) -> None:
+    """Storage set to charge from the network at a trickle."""
+    for item in list(draft.equipment.values()):
+        if item.source is not None and item.source.charging_current_a is not None:
+            source = replace(item.source, charging_current_a=_TRICKLE_A)
+            draft.equipment[item.id] = replace(item, source=source)
+
+
+def _log_the_socket_outlets(draft: Draft) -> None:
+    """Socket-outlets found to be loaded less than assumed."""
+    for circuit in list(draft.circuits.values()):
+        if circuit.design_current_a is not None:
+            less = max(_LEAST_LOGGED_A, circuit.design_current_a - 2)
+            draft.circuits[circuit.id] = replace(circuit, design_current_a=less)
 
 
 def _limit_chargers(draft: Draft, limited_a: float) -> None:

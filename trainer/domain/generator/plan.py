@@ -74,18 +74,15 @@ def draw_plan(draws: Draws, level: int, archetype: Archetype, data: ScenarioData
         lambda b: b.weight,
     )
     roles = _roles(draws, level, archetype, focus, data)
-    chosen = tuple(
-        _chosen(draws, work, focus if work.role == roles[0] else None, data)
-        for work in (_work(archetype, role) for role in roles)
-    )
+    wanted = {role: _chosen(draws, _work(archetype, role), focus if role == roles[0] else None, data) for role in roles}
     return Plan(
         level=level,
         archetype=archetype,
         supply=supply,
         board=board,
         focus=focus,
-        subject=chosen[0],
-        wanted=chosen,
+        subject=wanted[roles[0]],
+        wanted=tuple(wanted[work.role] for work in archetype.wanted if work.role in wanted),
         existing=_existing(draws, level, archetype, data),
     )
 

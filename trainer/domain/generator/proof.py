@@ -3,33 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from trainer.domain.answers.decisions import Option, apply_edits
-from trainer.domain.findings import Finding
+from trainer.domain.findings import Verdict
 from trainer.domain.generator.data import TrapSpec
 from trainer.domain.generator.draft import Draft
+from trainer.domain.generator.judging import RULE_BY_ID, fails, rules_of, verdicts
 from trainer.domain.generator.margin import on_the_edge
 from trainer.domain.generator.offers import Offer
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.installation import Installation
-from trainer.domain.rules.book import ALL_RULES
-from trainer.domain.rules.registry import Rule, judge
+from trainer.domain.limits import limits_for
+from trainer.domain.rules.registry import Rule
 from trainer.domain.tasks import Trap
 from trainer.domain.vocabulary import Edition, Outcome
 
-RULE_BY_ID: dict[str, Rule] = {rule.id: rule for rule in ALL_RULES}
 _MOST_TRAPS = {1: 3, 2: 4, 3: 6, 4: 8}
 """How many traps a key lists, by level."""
 
 
-def faults(house: Installation, edition: Edition) -> list[Finding]:
+def faults(house: Installation, edition: Edition) -> list[str]:
     """What keeps the intended proposal from being one: failing, undetermined, or on the edge."""
     return [
-        finding
-        for finding in judge(house, ALL_RULES, edition)
-        if finding.outcome in (Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED)
-        or on_the_edge(finding.rule.id, finding.verdict)
+        _told(rule, record, verdict)
+        for rule, record, verdict in verdicts(house, rules_of(edition), limits_for(edition))
+        if verdict.outcome in _UNFIT or on_the_edge(rule.id, verdict)
     ]
+
+
+_UNFIT = frozenset({Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED})
+
+
+def _told(rule: Rule, record: Any, verdict: Verdict) -> str:
+    """A verdict in one line, for the reason of a redraw."""
+    where = getattr(record, "id", "installation")
+    parts = (rule.id, where, verdict.outcome, verdict.case, verdict.value, verdict.limit, *verdict.missing)
+    return " ".join(str(part) for part in parts)
 
 
 def planted(
@@ -43,16 +53,20 @@ def planted(
     others = draws.shuffled([trap for trap in draft.data.traps.values() if trap.id != focus.id])
     found: list[Trap] = []
     taken: set[tuple[str, str]] = set()
+    wrong: dict[tuple[str, str], Installation] = {}
     for trap in (focus, *others):
         if len(found) >= _MOST_TRAPS[draft.plan.level]:
             break
         for offer, option in _tempting(trap, draft, offers):
-            if (offer.decision.id, option.id) in taken:
+            place = (offer.decision.id, option.id)
+            if place in taken:
                 continue
-            rule = _failing_rule(trap, house, option, edition)
+            if place not in wrong:
+                wrong[place] = apply_edits(house, list(option.edits))
+            rule = _failing_rule(trap, wrong[place], edition)
             if rule is not None:
                 found.append(_trap(trap, offer, option, rule))
-                taken.add((offer.decision.id, option.id))
+                taken.add(place)
                 break
     return tuple(found)
 
@@ -92,11 +106,11 @@ def _about(trap: TrapSpec, offer: Offer, draft: Draft) -> bool:
     )
 
 
-def _failing_rule(trap: TrapSpec, house: Installation, option: Option, edition: Edition) -> str | None:
-    """The first of the trap's rules by which the intended proposal with this option fails."""
-    wrong = apply_edits(house, list(option.edits))
+def _failing_rule(trap: TrapSpec, wrong: Installation, edition: Edition) -> str | None:
+    """The first of the trap's rules by which a house with its option in it fails."""
+    limits = limits_for(edition)
     for rule_id in trap.rules:
         rule = RULE_BY_ID.get(rule_id)
-        if rule is not None and any(finding.fails for finding in judge(wrong, (rule,), edition)):
+        if rule is not None and edition in rule.editions and fails(rule, wrong, limits):
             return rule_id
     return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from enum import Enum
 
 from trainer.domain.cables import Cable, Circuit
 from trainer.domain.calculations.currents import final_circuit_current_a
@@ -31,6 +32,8 @@ _FOR_HOURS = frozenset({EquipmentKind.CHARGER, EquipmentKind.HEAT_PUMP})
 
 _SHORTER = 0.85
 _TRIES = 6
+_LEAST_M = 3.0
+_LENGTHS_M = (0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, -4.0, 6.0, 8.0, 10.0)
 
 
 class NoCableError(Exception):
@@ -66,13 +69,57 @@ def _by_the_maker(item: Equipment, rated_a: float) -> bool:
 
 
 def sized(circuit: Circuit, draft: Draft, house: Installation, limits: Limits) -> Circuit:
-    """The circuit with its cable. *Raises* NoCableError."""
+    """The circuit with its cable. *Raises* NoCableError.
+
+    A size that only lies too near to a limit is tried at other lengths before a larger one is taken,
+    so that nobody meets a cable that no electrician would have chosen.
+    """
     for _ in range(_TRIES):
         for candidate in candidates(circuit, draft):
-            if all(_satisfied(each, candidate, house, limits) for each in SIZING_RULES):
-                return candidate
+            for step in _LENGTHS_M:
+                moved = _lengthened(candidate, step)
+                state = _state(moved, house, limits)
+                if state is _Fit.GOOD:
+                    return moved
+                if state is _Fit.FAILS and step == 0:
+                    break
         circuit = _shortened(circuit)
     raise NoCableError(f"{circuit.id}: no cable")
+
+
+class _Fit(Enum):
+    """How a cable stands to the rules: it complies with a margin, without one, or not at all."""
+
+    GOOD = "good"
+    ON_THE_EDGE = "on the edge"
+    FAILS = "fails"
+
+
+def _state(circuit: Circuit, house: Installation, limits: Limits) -> _Fit:
+    near = False
+    for rule in SIZING_RULES:
+        verdict = rule.judge(circuit, house, limits)
+        if verdict is None:
+            continue
+        if verdict.outcome is not Outcome.COMPLIES:
+            return _Fit.FAILS
+        near = near or on_the_edge(rule.id, verdict)
+    return _Fit.ON_THE_EDGE if near else _Fit.GOOD
+
+
+def at_other_lengths(circuit: Circuit, house: Installation, limits: Limits) -> Iterator[Circuit]:
+    """The circuit with its cable a little longer or shorter, where that is right with a margin."""
+    for step in _LENGTHS_M[1:]:
+        moved = _lengthened(circuit, step)
+        if _state(moved, house, limits) is _Fit.GOOD:
+            yield moved
+
+
+def _lengthened(circuit: Circuit, step_m: float) -> Circuit:
+    cable = cable_of(circuit)
+    return (
+        replace(circuit, cable=replace(cable, length_m=max(_LEAST_M, cable.length_m + step_m))) if step_m else circuit
+    )
 
 
 def candidates(circuit: Circuit, draft: Draft) -> Iterator[Circuit]:
@@ -100,13 +147,6 @@ def cable_of(circuit: Circuit) -> Cable:
     return known(circuit.cable)
 
 
-def _satisfied(rule: Rule, circuit: Circuit, house: Installation, limits: Limits) -> bool:
-    verdict = rule.judge(circuit, house, limits)
-    if verdict is None:
-        return True
-    return verdict.outcome is Outcome.COMPLIES and not on_the_edge(rule.id, verdict)
-
-
 def _shortened(circuit: Circuit) -> Circuit:
     cable = cable_of(circuit)
-    return replace(circuit, cable=replace(cable, length_m=float(max(3, math.floor(cable.length_m * _SHORTER)))))
+    return replace(circuit, cable=replace(cable, length_m=max(_LEAST_M, float(math.floor(cable.length_m * _SHORTER)))))

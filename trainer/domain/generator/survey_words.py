@@ -68,7 +68,7 @@ def _residual_parts(device: Device, words: Words) -> Iterator[str]:
 def fed_from(device: Device, devices: Mapping[str, Device], words: Words) -> str:
     """What feeds a device, unless that is for the learner to decide."""
     if words.is_open(f"devices.{device.id}.fed_by"):
-        return words.say("fed", place=words.open_text)
+        return words.texts["fed_open"]
     above = devices.get(device.fed_by)
     if above is None or above.kind is DeviceKind.SWITCH:
         return ""
