@@ -33,15 +33,18 @@ def settle_earths(draft: Draft, draws: Draws) -> None:
 
 def _charger(item: Equipment, draft: Draft, draws: Draws) -> Equipment:
     """The survey of the place where the charger stands, and the earthing that suits supply and sheet."""
-    charger = known(item.charger)
+    charger = replace(known(item.charger), earthing=right_earthing(item, draft))
+    ohm = draws.stepped(18, 90, 4)
+    if draft.supply.earthing_system is not EarthingSystem.TN_C_S:
+        return replace(item, charger=charger)
     surveyed = replace(
         charger,
-        electrode_resistance_ohm=draws.stepped(18, 90, 4),
+        electrode_resistance_ohm=ohm,
         electrode_clear_of_bonded_metal=True,
         simultaneous_reach_of_earths=False,
         armour_isolated_at_one_end=True,
     )
-    return replace(item, charger=replace(surveyed, earthing=right_earthing(item, draft)))
+    return replace(item, charger=surveyed)
 
 
 def right_earthing(item: Equipment, draft: Draft) -> ChargerEarthing:

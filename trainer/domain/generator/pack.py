@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from trainer.domain.answers.decisions import Decision
+from trainer.domain.cables import Circuit
 from trainer.domain.calculations.demand import maximum_demand_a
 from trainer.domain.equipment import Equipment
 from trainer.domain.generator.data_sheets import data_sheet
@@ -105,22 +106,33 @@ def _circuit_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
         yield SheetRow(label=label, value=value)
         wiring = draft.data.wirings[draft.wiring[circuit.id]]
         yield SheetRow(label=words.texts["cable"], value=cable_value(circuit, wiring, words))
-        if circuit.id not in draft.papers:
-            yield SheetRow(label=words.texts["load"], value="; ".join(_load(draft, circuit.id, words)))
-        elif circuit.design_current_a is not None:
-            yield SheetRow(label=words.texts["load"], value=words.say("design", value=number(circuit.design_current_a)))
+        load = "; ".join((*_load(draft, circuit.id, words), *_circuit_facts(circuit, words)))
+        if load:
+            yield SheetRow(label=words.texts["load"], value=load)
 
 
 def _load(draft: Draft, role: str, words: Words) -> Iterator[str]:
     """What a circuit without a data sheet feeds, and what its leakage was measured at."""
-    item, circuit = draft.equipment[role], draft.circuits[role]
+    item = draft.equipment[role]
+    if role in draft.papers:
+        return
     yield draft.origin[role].family.description
-    if circuit.design_current_a is not None:
-        yield words.say("design", value=number(circuit.design_current_a))
-    elif item.rated_power_w is not None:
+    if item.rated_power_w is not None:
         yield words.say("power", value=number(item.rated_power_w))
     yield words.texts["electronics" if _has_electronics(item) else "no_electronics"]
     yield words.say("leakage", value=number(item.protective_conductor_current_ma or 0))
+
+
+def _circuit_facts(circuit: Circuit, words: Words) -> Iterator[str]:
+    """What the survey adds to a circuit: its loading, its outlets, its place, how much depends on it."""
+    if circuit.design_current_a is not None:
+        yield words.say("design", value=number(circuit.design_current_a))
+    if circuit.socket_outlet_rated_current_a is not None:
+        yield words.say("outlets", value=number(circuit.socket_outlet_rated_current_a))
+    if circuit.in_bathroom_zone:
+        yield words.texts["bathroom"]
+    if circuit.critical:
+        yield words.texts["critical"]
 
 
 def _has_electronics(item: Equipment) -> bool:
@@ -145,11 +157,15 @@ def _earth_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
 
 
 def _survey_notes(draft: Draft, words: Words) -> Iterator[str]:
-    """Surge protection, notices and tests, as far as nobody has to decide them."""
+    """Widths, surge protection, notices, routes and tests, as far as nobody has to decide them."""
+    yield words.texts["widths"]
     if words.is_open("surge.device"):
         yield words.texts["surge_open"]
     else:
         yield words.say("surge_value", lead=number(draft.surge.lead_length_m or 0))
     yield words.texts["building"]
     yield words.texts["notices_open" if words.is_open("notices") else "notices_value"]
+    for name, route in (("load", draft.network.load_route), ("generation", draft.network.generation_route)):
+        if route is not None and not words.is_open(f"network.{name}_route"):
+            yield words.texts[f"{name}_{route}"]
     yield words.texts["tests"]
