@@ -24,12 +24,14 @@ from tests.domain.houses import (
     selective,
     verdicts,
 )
+from tests.domain.published import published
 from trainer.domain.equipment import Equipment, SourceKind
 from trainer.domain.findings import Verdict
+from trainer.domain.limits import limits_for
 from trainer.domain.rules.rcd_type import (
     type_suited_to_the_loads,
 )
-from trainer.domain.vocabulary import FrontEnd, MakerWord, Outcome, RcdType
+from trainer.domain.vocabulary import Edition, FrontEnd, MakerWord, Outcome, RcdType
 
 COMPLIES, FAILS, ADVICE = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.ADVICE
 
@@ -55,6 +57,12 @@ LEAST_TYPE = [
     (FrontEnd.INVERTER_HALF_BRIDGE, "B"),
     (FrontEnd.INVERTER_THREE_PHASE, "B"),
 ]
+
+
+@pytest.mark.parametrize("row", published("semiconductor_circuits"), ids=lambda row: row["front_end"])
+def test_the_least_type_is_that_of_the_listed_semiconductor_circuit(row: dict[str, str]) -> None:
+    limits = limits_for(Edition.A4_2026)
+    assert limits.residual.least_type(FrontEnd(row["front_end"])) == row["least_type"]
 
 
 def on_way1(load: Equipment | None, rcd_type: RcdType | str | None, **facts: object) -> Verdict | None:
