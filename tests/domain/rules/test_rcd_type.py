@@ -28,6 +28,7 @@ from tests.domain.published import published
 from trainer.domain.equipment import Equipment, SourceKind
 from trainer.domain.findings import Verdict
 from trainer.domain.limits import limits_for
+from trainer.domain.physics.classification import least_type_of_equipment
 from trainer.domain.rules.rcd_type import (
     type_suited_to_the_loads,
 )
@@ -63,6 +64,11 @@ LEAST_TYPE = [
 def test_the_least_type_is_that_of_the_listed_semiconductor_circuit(row: dict[str, str]) -> None:
     limits = limits_for(Edition.A4_2026)
     assert limits.residual.least_type(FrontEnd(row["front_end"])) == row["least_type"]
+
+
+@pytest.mark.parametrize("front_end", FrontEnd)
+def test_the_least_type_agrees_with_the_computed_waveform_of_the_worst_fault(front_end: FrontEnd) -> None:
+    assert limits_for(Edition.A4_2026).residual.least_type(front_end) is least_type_of_equipment(front_end)
 
 
 def on_way1(load: Equipment | None, rcd_type: RcdType | str | None, **facts: object) -> Verdict | None:
