@@ -106,9 +106,7 @@ def test_both_rules_are_undetermined_without_a_cable() -> None:
 # OC-06
 
 
-@pytest.mark.parametrize(
-    ("line", "protective", "case"), [(2.5, 2.5, "table"), (25.0, 16.0, "table"), (2.5, 4.0, "table")]
-)
+@pytest.mark.parametrize(("line", "protective"), [(2.5, 2.5), (25.0, 16.0), (2.5, 4.0)])
 def test_the_table_needs_no_calculation(line: float, protective: float) -> None:
     run = cable(cross_section_mm2=line, protective_conductor_mm2=protective)
     verdict = judged(PROTECTIVE, breaker("b", curve=None), run)
