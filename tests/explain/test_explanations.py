@@ -129,6 +129,14 @@ def test_no_device_is_said_to_be_unable_to_act(rule_id: str) -> None:
         assert "blind" not in text or "blinds nothing" in text or "does not blind" in text or "blind a device" in text
 
 
+@pytest.mark.parametrize("rule_id", IDS)
+def test_names_have_a_small_letter_within_a_sentence(rule_id: str) -> None:
+    for _, explanation in _explained(rule_id):
+        for part in (explanation.headline, explanation.happens, explanation.remedy):
+            found = re.search(r"[a-z,;:] (Way \d|Circuit ‘|The (supply|installation|earthing)|Board )", as_text(part))
+            assert not found, as_text(part)
+
+
 def test_a_case_without_words_raises_and_falls_back_on_nothing() -> None:
     house, finding = _said()["OC-08"][0]
     unheard = Finding(finding.rule, finding.subject, replace(finding.verdict, case="unheard_of"))

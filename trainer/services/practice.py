@@ -11,6 +11,7 @@ from typing import Protocol
 from trainer.domain.answers.decisions import checked_proposal
 from trainer.domain.answers.marking import Grade
 from trainer.domain.answers.misconceptions import Misconception
+from trainer.domain.generator.reading import LEVELS
 from trainer.domain.tasks import Task
 from trainer.services.answering import Solutions, grade_answer
 from trainer.services.storage import (
@@ -22,6 +23,11 @@ from trainer.services.storage import (
     Storage,
     StoredTask,
 )
+
+_TRIES_THAT_DECIDE = 2
+_TRIES_LOOKED_AT = 12
+_GOOD_SHARE = 0.8
+_POOR_SHARE = 0.4
 
 TaskMaker = Callable[[int, int, str | None], Task]
 """Makes a task from a seed, a level and an archetype or None."""
@@ -58,6 +64,12 @@ class Progress:
     objectives: tuple[ObjectiveTally, ...]
     misconceptions: tuple[MisconceptionTally, ...]
     latest: tuple[AttemptRecord, ...]
+
+    @property
+    def weakest(self) -> ObjectiveTally | None:
+        """The objective with the smallest share of its marks, the one longest ago among equals."""
+        missed = [each for each in self.objectives if each.marks < each.marks_available]
+        return min(missed, key=lambda each: (each.marks / each.marks_available, each.last_practised_at), default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -149,10 +161,38 @@ class Practice:
             edition=task.edition.value,
             started_at=opened.page.created_at,
             submitted_at=self.now(),
-            outcomes=tuple(_outcomes(task, grade)),
+            # Whoever tries again has read the answer: that shows nothing about an objective.
+            outcomes=() if opened.attempts else tuple(_outcomes(task, grade)),
         )
         with self.storage.writing() as repositories:
             return repositories.attempts.record(attempt)
+
+    def offered_level(self, learner_id: str | None) -> int:
+        """The level to take next: one up after two good first tries, one down after two poor ones.
+
+        Without a record the lowest. The newest attempts at the level of the newest one decide.
+        """
+        tries = self._latest_first_tries(learner_id) if learner_id else []
+        if not tries:
+            return LEVELS[0]
+        level = tries[0][0]
+        recent = [attempt for at, attempt in tries if at == level][:_TRIES_THAT_DECIDE]
+        if len(recent) == _TRIES_THAT_DECIDE and all(map(_is_good, recent)):
+            level += 1
+        elif len(recent) == _TRIES_THAT_DECIDE and all(map(_is_poor, recent)):
+            level -= 1
+        return min(max(level, LEVELS[0]), LEVELS[-1])
+
+    def _latest_first_tries(self, learner_id: str) -> list[tuple[int, AttemptRecord]]:
+        """The newest first attempts of a learner with the level of each, newest first."""
+        with self.storage.reading() as repositories:
+            tries: list[tuple[int, AttemptRecord]] = []
+            for attempt in repositories.attempts.latest_of(learner_id, limit=_TRIES_LOOKED_AT):
+                page = repositories.pages.get(attempt.page_id)
+                stored = repositories.tasks.get(page.content_hash) if page else None
+                if stored is not None and attempt.number == 1:
+                    tries.append((stored.level, attempt))
+            return tries
 
     def attempt(self, page_id: str, attempt_id: str) -> AttemptRecord | None:
         """An attempt at a page, or None."""
@@ -168,6 +208,14 @@ class Practice:
                 misconceptions=tuple(repositories.attempts.misconception_tallies(learner_id)),
                 latest=tuple(repositories.attempts.latest_of(learner_id, limit=latest)),
             )
+
+
+def _is_good(attempt: AttemptRecord) -> bool:
+    return attempt.safe_to_energise and attempt.marks >= _GOOD_SHARE * attempt.marks_available
+
+
+def _is_poor(attempt: AttemptRecord) -> bool:
+    return attempt.marks < _POOR_SHARE * attempt.marks_available
 
 
 def _fingerprint(task: Task) -> str:

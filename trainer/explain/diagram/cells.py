@@ -18,7 +18,7 @@ _FOOT_PX = 6.0
 _MARK_PX = 13.0
 _MARK_GAP_PX = 5.0
 _MARKED_LINE_PX = 18.0
-_NAME_LIMITS = {NodeKind.DEVICE: 165.0, NodeKind.CIRCUIT: 165.0, NodeKind.EQUIPMENT: 200.0, NodeKind.SURGE: 200.0}
+_NAME_LIMITS = {NodeKind.DEVICE: 150.0, NodeKind.CIRCUIT: 140.0, NodeKind.EQUIPMENT: 170.0, NodeKind.SURGE: 200.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

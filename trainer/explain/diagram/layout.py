@@ -15,11 +15,11 @@ from trainer.explain.diagram.nodes import Node, NodeKind, Outline
 from trainer.explain.diagram.origin_layout import FEEDER_X, place_origin
 
 _ROW_GAP = 6.0
-_BUS_GAP = 18.0
+_BUS_GAP = 16.0
 _FRAME_INSET = 14.0
 _FRAME_FOOT = 10.0
-_AFTER_FRAME = 14.0
-_TREES_X = 76.0
+_AFTER_FRAME = 12.0
+_TREES_X = 54.0
 _MARGIN = 8.0
 _FRAMED = (NodeKind.BOARD, NodeKind.UNPLACED)
 

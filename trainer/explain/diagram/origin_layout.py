@@ -8,8 +8,8 @@ from trainer.explain.diagram.drawing import Item, Sheet, Sign, Text
 from trainer.explain.diagram.measure import LINE_PX, flowed
 from trainer.explain.diagram.nodes import Node, Outline
 
-FEEDER_X = 40.0
-_TEXT_X = 72.0
+FEEDER_X = 26.0
+_TEXT_X = 54.0
 _TOP = 32.0
 _CIRCLE_Y = 46.0
 _CIRCLE_RADIUS = 15.0

@@ -17,7 +17,7 @@ from trainer.explain.diagram.render import Diagram, single_line
 from trainer.explain.engine import Engine
 from trainer.services.practice import OpenTask
 from trainer.services.storage import AttemptRecord
-from trainer.web.learner import learner_with_record
+from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import LEVELS
 from trainer.web.practice.forms import EMPTY, Filled, read
 from trainer.web.practice.groups import groups_of
@@ -25,28 +25,30 @@ from trainer.web.practice.wired import practice, translated_engine
 
 blueprint = Blueprint("practice", __name__)
 
-_OFFERED = 1
-
 
 @blueprint.get("/practise")
 def start() -> str:
-    """The levels to choose from."""
-    return render_template("practice/start.html", levels=LEVELS, chosen=_level(request.args.get("level")))
+    """The levels to choose from, the offered one marked unless another was asked for."""
+    learner = current_learner()
+    offered = practice().offered_level(learner.id if learner else None)
+    chosen = _level(request.args.get("level")) or offered
+    return render_template("practice/start.html", levels=LEVELS, chosen=chosen, offered=offered)
 
 
 @blueprint.post("/practise")
 def begin() -> Response:
-    """Makes a task of the level and goes to its page."""
+    """Makes a task of the level asked for, or of the offered one, and goes to its page."""
+    level = _level(request.form.get("level"))
     learner = learner_with_record()
-    page_id = practice().begin(_level(request.form.get("level")), learner.id)
+    page_id = practice().begin(level or practice().offered_level(learner.id), learner.id)
     return redirect(url_for("practice.task", page_id=page_id), code=303)
 
 
-def _level(text: str | None) -> int:
-    """The level asked for, or the first where nothing was asked."""
+def _level(text: str | None) -> int | None:
+    """The level asked for, or None where none was asked for."""
     numbers = [level.number for level in LEVELS]
     if text is None or text == "":
-        return _OFFERED
+        return None
     if not text.isascii() or not text.isdigit() or int(text[:3]) not in numbers:
         abort(404)
     return int(text[:3])

@@ -17,6 +17,8 @@ from trainer.interop.documents import parsed
 from trainer.interop.task_json import task_json
 from trainer.interop.task_reading import task_from_json
 
+_PARTS = ("headline", "happens", "number", "working", "regulation", "remedy")
+
 
 @dataclass(frozen=True, slots=True)
 class StoredForm:
@@ -52,7 +54,7 @@ def _explanation(each: Explanation) -> dict[str, Any]:
         "rule": each.rule_id,
         "outcome": each.outcome.value,
         "at_stake": each.consequence.value,
-        **{part: as_text(getattr(each, part)) for part in ("headline", "happens", "number", "regulation", "remedy")},
+        **{part: as_text(getattr(each, part)) for part in _PARTS},
         "scale": None
         if scale is None
         else {

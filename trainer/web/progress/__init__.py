@@ -15,9 +15,12 @@ blueprint = Blueprint("progress", __name__)
 def show() -> str:
     """Marks by objective, misconceptions, the latest attempts."""
     learner = current_learner()
+    progress = practice().progress(learner.id) if learner else None
     return render_template(
         "practice/progress.html",
-        progress=practice().progress(learner.id) if learner else None,
+        progress=progress,
+        weakest=progress.weakest if progress else None,
+        offered=practice().offered_level(learner.id if learner else None),
         objectives=objectives(),
         misconceptions={each.id: each for each in practice().catalogue},
     )
