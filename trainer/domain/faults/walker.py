@@ -35,7 +35,11 @@ _MA_PER_A = 1000.0
 _MS_PER_S = 1000.0
 
 ExtraDc = Callable[[Device], float]
-"""Smooth d.c. in mA that faults elsewhere send through a device."""
+"""Direct current in mA that faults elsewhere send through a device.
+
+It stands in place of the d.c. of normal service where it is the greater: a fault just below the
+threshold of a detector on top of all other equipment at its worst would be two worst cases at once.
+"""
 
 
 def no_dc(_device: Device) -> float:
@@ -222,7 +226,7 @@ class Walker:
         for device in path.all_devices:
             if device.detects_residual_current:
                 flowing = self.standing.at(device, without=own)
-                standing = Standing(flowing.ac_ma, flowing.dc_ma + extra_dc(device))
+                standing = Standing(flowing.ac_ma, max(flowing.dc_ma, extra_dc(device)))
                 yield from board_responses(device, current_at, standing, self.limits)
         if kind is WalkKind.BOLTED and self.loops.of(self.house.circuits[place.circuit]) is not None:
             yield from self._overcurrent_steps(path, current_at(DEFAULT_RATING_MA))
