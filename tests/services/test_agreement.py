@@ -179,14 +179,14 @@ def test_every_named_exception_has_its_reason_in_the_docs():
 
 
 def test_the_comparison_notices_when_the_walks_see_nothing(monkeypatch):
-    monkeypatch.setattr(agreement_routes, "fault_walks", lambda house, edition: ())
+    monkeypatch.setattr(agreement_routes, "fault_walks", lambda *_: ())
     result = compared(below_shared(heat_pump("hp", "c", PFC)))
     assert [each.answers.question for each in result.unexplained] == [Question.TYPE]
     assert "devices.shared (type): rules fail" in str(result.unexplained[0])
 
 
 def test_the_comparison_notices_when_the_rules_say_nothing(monkeypatch):
-    monkeypatch.setattr(agreement_routes, "judge", lambda house, rules, edition: [])
+    monkeypatch.setattr(agreement_routes, "judge", lambda *_: [])
     silent = charger("car", "c", direct_current_detection=Stated.SILENT)
     assert len(compared(below_shared(silent)).unexplained) == 1
 
