@@ -20,6 +20,9 @@ from tests.domain.physics.spice import Span, simulate
 from trainer.domain.physics.front_ends import FRONT_ENDS, FaultPoint, FrontEndParameters, waveform
 from trainer.domain.vocabulary import FrontEnd
 
+pytestmark = pytest.mark.bench
+"""Times depend on the machine, so they are measured on demand and never decide a normal run."""
+
 FAULTS = [(front_end, point) for front_end, entry in FRONT_ENDS.items() for point in entry.fault_points]
 SLOWEST = [
     (FrontEnd.BRIDGE_CHOKE, FaultPoint.DC_POSITIVE, FrontEndParameters(choke_inductance_mh=2.0)),
@@ -74,7 +77,6 @@ def test_a_waveform_takes_a_fiftieth_of_the_simulators_whole_process(
     assert simulator_s / best_s(lambda: waveform(front_end, point)) > 50.0
 
 
-@pytest.mark.bench
 @pytest.mark.parametrize(
     ("front_end", "point"), FAULTS, ids=[f"{front_end.value}-{point.value}" for front_end, point in FAULTS]
 )
@@ -83,7 +85,6 @@ def test_time_of_a_waveform(benchmark: BenchmarkFixture, front_end: FrontEnd, po
     assert benchmark.stats.stats.min < 5e-3
 
 
-@pytest.mark.bench
 @pytest.mark.parametrize(("front_end", "point", "parameters"), SLOWEST)
 def test_time_of_the_slowest_waveforms(
     benchmark: BenchmarkFixture, front_end: FrontEnd, point: FaultPoint, parameters: FrontEndParameters
