@@ -138,6 +138,13 @@ def test_twice_the_fault_resistance_halves_the_current_of_a_stiff_circuit() -> N
 
 
 REFUSALS = [
+    (
+        FrontEnd.SIX_PULSE_CAPACITOR,
+        FaultPoint.DC_MIDDLE,
+        FrontEndParameters(fault_resistance_ohm=2.0),
+        "fault_resistance_ohm",
+        "50 ohm",
+    ),
     (FrontEnd.RESISTIVE, FaultPoint.DC_POSITIVE, FrontEndParameters(), "fault_point", "line"),
     (FrontEnd.THREE_PULSE, FaultPoint.INVERTER_OUTPUT, FrontEndParameters(), "fault_point", "dc_positive"),
     (

@@ -89,7 +89,7 @@ def _everywhere(solver: Solver, *points: FaultPoint) -> dict[FaultPoint, Solver]
 
 
 _SMALL = load_power(2000.0, 7400.0)
-_LARGE = load_power(7500.0, 45000.0)
+_LARGE = load_power(7500.0, 45000.0, minimum_w=200.0)
 _NO_DELAY = Parameter(
     name=FIRING_ANGLE.name, label=FIRING_ANGLE.label, unit="deg", default=0.0, minimum=0.0, maximum=170.0
 )

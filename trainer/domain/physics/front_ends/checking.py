@@ -11,6 +11,8 @@ from trainer.domain.physics.front_ends.parameters import Circuit, FaultPoint, Fr
 from trainer.domain.vocabulary import FrontEnd
 
 SAMPLES_MINIMUM, SAMPLES_MAXIMUM = 36, 36000
+MIDDLE_MINIMUM_OHM = 50.0
+"""Least fault resistance at the middle of a capacitor link; the model of the halves settles from here on."""
 
 _FLOATS = (
     "supply_voltage_v",
@@ -46,6 +48,7 @@ def checked(front_end: FrontEnd, fault_point: FaultPoint, parameters: FrontEndPa
     ]
     if not problems:
         problems.extend(_link_voltage_problems(entry, parameters))
+        problems.extend(_middle_problems(entry, fault_point, parameters))
     if problems:
         raise FrontEndError(*problems)
     values = {name: _value(entry, parameters, name) for name in _FLOATS}
@@ -154,6 +157,22 @@ def _sample_problems(samples: int) -> Iterator[Problem]:
             problem="a period takes an even number of samples, so that both half periods have the same",
             possible=(f"{SAMPLES_MINIMUM} to {SAMPLES_MAXIMUM}",),
             nearest=str(nearest),
+        )
+
+
+def _middle_problems(
+    entry: FrontEndEntry, fault_point: FaultPoint, parameters: FrontEndParameters
+) -> Iterator[Problem]:
+    resistance_ohm = _value(entry, parameters, "fault_resistance_ohm")
+    has_capacitors = entry.parameter("link_capacitance_uf") is not None
+    if fault_point is FaultPoint.DC_MIDDLE and has_capacitors and resistance_ohm < MIDDLE_MINIMUM_OHM:
+        span = f"{MIDDLE_MINIMUM_OHM:g} ohm or more"
+        yield Problem(
+            path="fault_resistance_ohm",
+            value=resistance_ohm,
+            problem="a fault this low at the middle of two capacitors would charge the link through itself",
+            possible=(span,),
+            nearest=f"{MIDDLE_MINIMUM_OHM:g} ohm",
         )
 
 

@@ -32,8 +32,11 @@ State = tuple[float, float, float]
 BOTH, FEEDS, IDLE, TAKES = range(4)
 """Choke and lower diode conduct; choke feeds the fault alone; nothing; a lower diode alone."""
 
-_MAXIMUM_ROUNDS = 15
-_SETTLED = 1e-4
+_MAXIMUM_ROUNDS = 8
+_SETTLED = 5e-3
+"""Volts and amperes by which a pass may miss its start."""
+
+_DRY_A = 1e-3
 
 
 class _Elements(NamedTuple):
@@ -76,7 +79,11 @@ def _fault_potential_v(circuit: Circuit, highest: Samples, lowest: Samples, *, r
         return lowest
     span = highest.size // repeats
     elements = _elements(circuit, highest - lowest)
-    return np.tile(_periodic(elements, highest[:span], lowest[:span], circuit.samples), repeats)
+    # A pass starts where the rectified voltage is lowest: there a choke that runs dry is dry.
+    first = int(np.argmin(highest[:span] - lowest[:span]))
+    turned = (np.roll(highest[:span], -first), np.roll(lowest[:span], -first))
+    potential = _periodic(elements, *turned, circuit.samples)
+    return np.tile(np.roll(potential, first), repeats)
 
 
 def _elements(circuit: Circuit, spread: Samples) -> _Elements:
@@ -93,21 +100,38 @@ def _elements(circuit: Circuit, spread: Samples) -> _Elements:
 def _periodic(elements: _Elements, highest: Samples, lowest: Samples, samples: int) -> Samples:
     """Newton's rounds on the start state until one pass returns to it.
 
-    The modes are linear, so the derivative of a pass is the product of their transitions.
+    The modes are linear, so the derivative of a pass is the product of their transitions. Where
+    the choke runs dry, a start too high loses link voltage in the pass and one too low gains it;
+    a step out of that bracket is replaced by its middle.
     """
     step_s = 1.0 / (FUNDAMENTAL_HZ * samples)
     modes = _modes(elements, step_s)
-    mean_v = float((highest - lowest).mean())
-    start = np.array([elements.load_s * mean_v, mean_v, 0.0])
+    spread = highest - lowest
+    start = np.array([elements.load_s * float(spread.mean()), float(spread.mean()), 0.0])
+    bracket = (0.0, 2.0 * float(spread.max()))
     potentials = (highest.tolist(), lowest.tolist())
     for _ in range(_MAXIMUM_ROUNDS):
         run = _pass(modes, elements, potentials, tuple(start.tolist()), step_s)
         miss = np.array(run.end) - start
         if float(np.abs(miss).max()) < _SETTLED:
             break
-        start = start + np.linalg.solve(np.eye(3) - _derivative(modes, run.modes), miss)
+        runs_dry = max(start[0], run.end[0]) < _DRY_A
+        if runs_dry:
+            bracket = (start[1], bracket[1]) if miss[1] > 0.0 else (bracket[0], start[1])
+        start = start + _newton_step(_derivative(modes, run.modes), miss)
+        if runs_dry and not bracket[0] < start[1] < bracket[1]:
+            start = np.array([run.end[0], (bracket[0] + bracket[1]) / 2.0, run.end[2]])
         start[0] = max(start[0], 0.0)
     return np.array(run.potential_v)
+
+
+def _newton_step(derivative: Matrix, miss: Samples) -> Samples:
+    """(1 - derivative)^-1 miss; the miss itself where a pass leaves some state as it was."""
+    try:
+        step: Samples = np.linalg.solve(np.eye(3) - derivative, miss).astype(np.float64)
+    except np.linalg.LinAlgError:
+        return miss
+    return step
 
 
 def _derivative(modes: tuple[_Mode, ...], visited: list[int]) -> Matrix:

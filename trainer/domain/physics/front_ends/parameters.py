@@ -143,14 +143,14 @@ BURST_OFF = Parameter(
 )
 
 
-def load_power(default_w: float, maximum_w: float) -> Parameter:
+def load_power(default_w: float, maximum_w: float, minimum_w: float = 20.0) -> Parameter:
     """The power that the load takes at nominal voltage."""
     return Parameter(
         name="load_power_w",
         label="Load power",
         unit="W",
         default=default_w,
-        minimum=20.0,
+        minimum=minimum_w,
         maximum=maximum_w,
     )
 
