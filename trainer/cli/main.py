@@ -12,6 +12,7 @@ from trainer.domain.errors import TrainerError
 # Name of the command -> where it is. Only the one that is called is imported.
 COMMANDS = {
     "agree": "trainer.cli.agree:agree",
+    "calc": "trainer.cli.calc:calc",
     "check": "trainer.cli.check:check",
     "demo": "trainer.cli.demo:demo",
     "grade": "trainer.cli.grade:grade",

@@ -125,19 +125,28 @@ def _in_ground(circuit: Circuit, cable: Cable, design_c: float, tabulated: float
     )
 
 
-def _in_air(circuit: Circuit, cable: Cable, design_c: float, tabulated: float, limits: Limits) -> Rating:
+def factor_tables(cable: Cable, design_c: float, limits: Limits) -> tuple[Table, Table]:
+    """The tables of the temperature factor and of the grouping factor that hold for a cable."""
     overcurrent = limits.overcurrent
+    if cable.reference_method == IN_GROUND:
+        return overcurrent.ground_factor, overcurrent.grouping_buried
     hot = design_c > overcurrent.ordinary_terminals_c.value
-    ambients = overcurrent.ambient_factor_90 if hot else overcurrent.ambient_factor_70
+    return (
+        overcurrent.ambient_factor_90 if hot else overcurrent.ambient_factor_70,
+        overcurrent.grouping_bunched if cable.bunched else overcurrent.grouping_single_layer,
+    )
+
+
+def _in_air(circuit: Circuit, cable: Cable, design_c: float, tabulated: float, limits: Limits) -> Rating:
+    ambients, groups = factor_tables(cable, design_c, limits)
     ambient = lookup(ambients).at_or_above(cable.ambient_c)
     if ambient is None:
         raise MissingFactError(f"circuits.{circuit.id}.cable.ambient_c")
-    groups = overcurrent.grouping_bunched if cable.bunched else overcurrent.grouping_single_layer
     return Rating(
         tabulated_a=tabulated,
         ambient_factor=ambient,
         grouping_factor=_grouping(circuit, cable, groups),
-        insulation_factor=_insulation(cable, overcurrent.insulation_factor),
+        insulation_factor=_insulation(cable, limits.overcurrent.insulation_factor),
     )
 
 

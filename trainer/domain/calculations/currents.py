@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from trainer.domain.cables import Circuit
+from trainer.domain.calculations.diversity import COOKING as COOKING_LOADS
+from trainer.domain.calculations.diversity import after_diversity_a
 from trainer.domain.calculations.facts import MissingFactError
 from trainer.domain.equipment import Equipment, EquipmentKind
 from trainer.domain.findings import Term, Terms, total
@@ -88,8 +90,6 @@ def cooking_current_a(
 
     10 A, plus 30 % of what exceeds it, plus 5 A for a socket-outlet at the control unit.
     """
-    allowance = limits.network.diversity
-    connected = total(drawn_current_a(item, nominal_voltage_to_earth_v) for item in items)
-    first = min(connected, allowance["cooking_first_a"].value)
-    outlet = allowance["cooking_socket_outlet_a"].value if socket_outlet else 0
-    return total((first, (connected - first) * allowance["cooking_rest"].value, outlet))
+    currents = [drawn_current_a(item, nominal_voltage_to_earth_v) for item in items]
+    outlet = limits.network.diversity["cooking_socket_outlet_a"].value if socket_outlet else 0
+    return total((after_diversity_a(COOKING_LOADS, currents, limits), outlet))

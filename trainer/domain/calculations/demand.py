@@ -12,6 +12,8 @@ from trainer.domain.calculations.currents import (
     final_circuit_current_a,
     loads_of,
 )
+from trainer.domain.calculations.diversity import COOKING as COOKING_LOADS
+from trainer.domain.calculations.diversity import HEATING_AND_POWER, SOCKET_OUTLETS, after_diversity_a
 from trainer.domain.calculations.paths import board_of, distribution_circuits_above
 from trainer.domain.equipment import Equipment, EquipmentKind
 from trainer.domain.findings import Term, Terms, total
@@ -92,7 +94,7 @@ class _Demand:
     def add(self, circuit: Circuit) -> None:
         items = loads_of(self._house, circuit)
         if circuit.design_current_a is not None or not items:
-            name = "socket_outlets" if circuit.socket_outlets and not items else _circuit_kind(items)
+            name = SOCKET_OUTLETS if circuit.socket_outlets and not items else _circuit_kind(items)
             current, _ = final_circuit_current_a(self._house, circuit, self._limits)
             self._put(name, current)
             return
@@ -116,11 +118,11 @@ class _Demand:
     def terms(self) -> list[Term]:
         shared = has_diversity(self._house)
         terms = [
-            Term(name, self._allowed(name, currents) if shared else total(currents), "A")
+            Term(name, after_diversity_a(name, currents, self._limits) if shared else total(currents), "A")
             for name, currents in self._currents.items()
         ]
         if self._cooking:
-            terms.append(Term("cooking", self._cooking_a(shared), "A"))
+            terms.append(Term(COOKING_LOADS, self._cooking_a(shared), "A"))
         return terms
 
     def _cooking_a(self, shared: bool) -> float:
@@ -128,26 +130,9 @@ class _Demand:
             return cooking_current_a(self._cooking, self._cooking_outlet, self._voltage, self._limits)
         return total(drawn_current_a(item, self._voltage) for item in self._cooking)
 
-    def _allowed(self, name: str, currents: list[float]) -> float:
-        allowance = self._limits.network.diversity
-        if name == "luminaires":
-            return total(currents) * allowance["lighting"].value
-        ordered = sorted(currents, reverse=True)
-        if name == "socket_outlets":
-            return total((ordered[0], *(each * allowance["other_socket_circuits"].value for each in ordered[1:])))
-        if name == "shower":
-            full = int(allowance["showers_in_full"].value)
-            rest = [each * allowance["other_showers"].value for each in ordered[full:]]
-            return total((*ordered[:full], *rest))
-        if name == "heating_and_power":
-            connected = total(currents)
-            first = min(connected, allowance["power_first_a"].value)
-            return total((first, (connected - first) * allowance["power_rest"].value))
-        return total(currents)
-
 
 def _kind(item: Equipment) -> str:
-    return "heating_and_power" if item.kind in _HEATING_AND_POWER else item.kind.value
+    return HEATING_AND_POWER if item.kind in _HEATING_AND_POWER else item.kind.value
 
 
 def _circuit_kind(items: Sequence[Equipment]) -> str:

@@ -48,13 +48,19 @@ def _distribution_drop_v(house: Installation, circuit: Circuit, limits: Limits) 
 
 def section_drop_v(circuit: Circuit, current_a: float, limits: Limits) -> float:
     """The voltage drop in one circuit's cable at a current, in V: between lines in a three-phase one."""
+    per_metre, _ = tabulated_drop(circuit, limits)
+    return per_metre * current_a * effective_length_m(circuit, cable_of(circuit)) / PER_MILLI
+
+
+def tabulated_drop(circuit: Circuit, limits: Limits) -> tuple[float, Table]:
+    """The voltage drop of a circuit's cable in mV/A/m, and the table it stands in. *Raises* MissingFactError."""
     cable = cable_of(circuit)
     cool = conductor_temperature_c(cable, limits) < limits.overcurrent.conductor_temperature_c[cable.type].value
     table = _drop_table(cable.type, cool, limits)
     per_metre = lookup(table).rows.get((cable.cross_section_mm2, loaded_conductors(circuit)))
     if per_metre is None:
         raise MissingFactError(f"circuits.{circuit.id}.cable.cross_section_mm2")
-    return per_metre * current_a * effective_length_m(circuit, cable) / PER_MILLI
+    return per_metre, table
 
 
 def _drop_table(cable_type: CableType, cool: bool, limits: Limits) -> Table:
@@ -69,9 +75,14 @@ def _drop_table(cable_type: CableType, cool: bool, limits: Limits) -> Table:
 
 
 def maximum_voltage_drop_v(house: Installation, circuit: Circuit, limits: Limits) -> float:
-    """The voltage drop allowed to the end of a final circuit, in V."""
+    """The voltage drop allowed to the end of a final circuit of a house, in V."""
+    return allowed_drop_v(circuit, house.supply.nominal_voltage_to_earth_v, limits)
+
+
+def allowed_drop_v(circuit: Circuit, nominal_voltage_to_earth_v: float, limits: Limits) -> float:
+    """The voltage drop allowed to the end of a final circuit in V: 3 % for lighting, 5 % for others."""
     shares = limits.overcurrent.voltage_drop_percent
     percent = shares["lighting"].value if circuit.luminaires else shares["other"].value
     if circuit.phases > 1:
         return limits.overcurrent.line_voltage_v.value * percent / PERCENT
-    return house.supply.nominal_voltage_to_earth_v * percent / PERCENT
+    return nominal_voltage_to_earth_v * percent / PERCENT

@@ -102,7 +102,7 @@ def conductor_temperature_within_terminals(circuit: Circuit, house: Installation
     design = conductor_temperature_c(cable, limits)
     case = "ordinary_terminals" if stated is None else "declared_terminals"
     if within(design, terminals):
-        return at_most(design, terminals, unit="C", case=case)
+        return at_most(design, terminals, unit="deg C", case=case)
     device = house.overcurrent_device(circuit)
     if device is not None:
         try:
@@ -112,7 +112,7 @@ def conductor_temperature_within_terminals(circuit: Circuit, house: Installation
         if within(device.rated_current_a, cool.capacity_a):
             rated, capacity = device.rated_current_a, cool.capacity_a
             return holds(True, value=rated, limit=capacity, unit="A", terms=cool.terms, case="cool_enough")
-    return at_most(design, terminals, unit="C", case=case)
+    return at_most(design, terminals, unit="deg C", case=case)
 
 
 RULES: tuple[Rule, ...] = (

@@ -66,7 +66,7 @@ def selectivity_of_overcurrent_devices(device: Device, house: Installation, limi
     """
     if not device.breaks_overcurrent:
         return None
-    ratio = limits.overcurrent.selectivity_ratio
+    ratio = limits.overcurrent.selectivity_ratio.value
     for above in house.devices_above(device):
         if above.breaks_overcurrent:
             case = "fuse_upstream" if above.kind is DeviceKind.FUSE else "breaker_upstream"
