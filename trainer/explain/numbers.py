@@ -19,10 +19,11 @@ PLACES = {
     "kVA": 2,
     "%": 1,
     "1": 2,
+    "deg C": 1,
     "A2s": 0,
     "modules": 1,
 }
-_SIGNS = {"ohm": "Ω", "Mohm": "MΩ", "mm2": "mm²", "A2s": "A²s", "deg": "°", "C": "°C"}
+_SIGNS = {"ohm": "Ω", "Mohm": "MΩ", "mm2": "mm²", "A2s": "A²s", "deg": "°", "C": "°C", "deg C": "°C"}
 _PURE = frozenset({"", "1"})
 _COUNTED = frozenset({"modules", "circuits", "poles"})
 _NO_BREAK = "\u00a0"

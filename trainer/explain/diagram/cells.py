@@ -18,7 +18,7 @@ _FOOT_PX = 6.0
 _MARK_PX = 13.0
 _MARK_GAP_PX = 5.0
 _MARKED_LINE_PX = 18.0
-_NAME_LIMITS = {NodeKind.DEVICE: 150.0, NodeKind.CIRCUIT: 140.0, NodeKind.EQUIPMENT: 170.0, NodeKind.SURGE: 200.0}
+_NAME_LIMITS = {NodeKind.DEVICE: 170.0, NodeKind.CIRCUIT: 150.0, NodeKind.EQUIPMENT: 170.0, NodeKind.SURGE: 200.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,7 @@ def inline_cell(node: Node) -> Cell:
     if node.way:
         texts.append(Text(x=3.0, y=texts[0].y if texts else -_ABOVE_PX, words=node.way, style="way"))
     signs, gap_to = _signs_on_line(node)
-    bottom, marks = _facts_below(node, texts, limit + 25.0)
+    bottom, marks = _facts_below(node, texts, limit + 30.0)
     signs += marks
     width = max(gap_to, *(text.x + text.box.width for text in texts), *(s.x + s.width for s in signs), 40.0)
     return Cell(

@@ -165,6 +165,11 @@ def _marked(opened: OpenTask, attempt: AttemptRecord, grade: dict[str, Any], eng
         outcome = Outcome(finding["outcome"])
         place = finding["subject"]
         worst[place] = max(worst.get(place, Outcome.COMPLIES), outcome, key=rank.index)
+    subjects = {each.id: each.subject for each in opened.task.decisions}
+    for decision in grade["decisions"]:
+        # A rule may judge the load where the choice was the device's: the mark belongs at both.
+        if decision["marks"] < decision["marks_available"]:
+            worst[subjects[decision["id"]]] = Outcome.DOES_NOT_COMPLY
     marks = {
         place: Mark(outcome=outcome, word=words[outcome])
         for place, outcome in worst.items()
