@@ -176,3 +176,19 @@ def test_how_firmly_a_maker_asks_needs_what_he_asks_for(changed, problems):
     asked = {"maker_rcd_word": MakerWord.REQUIRED}
     assert "equipment.wallbox.maker_rcd_word" in problems(changed("equipment.wallbox", **asked))
     assert problems(changed("equipment.wallbox", maker_rcd_type=RcdType.A, **asked)) == {}
+
+
+def test_three_poles_let_three_phases_pass(changed, problems):
+    house = changed("devices.main", changed("supply", phases=3), poles=4)
+    house = changed("devices.way1", house, poles=3)
+    assert problems(changed("circuits.charger", house, phases=3, cable=None)) == {}
+
+
+def test_a_single_phase_circuit_has_a_neutral(changed, problems):
+    found = problems(changed("circuits.charger", has_neutral=False))
+    assert "not in this format" in found["circuits.charger.has_neutral"].problem
+
+
+def test_no_neutral_earth_link_is_true_of_a_source_without_an_island(changed, problems):
+    source = Source(kind=SourceKind.VEHICLE, rated_current_a=16.0, neutral_earth_link=NeutralEarthLink.NONE)
+    assert problems(changed("equipment.wallbox", source=source)) == {}

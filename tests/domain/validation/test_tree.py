@@ -134,3 +134,12 @@ def test_all_problems_come_at_once(house, changed):
         "devices.way1.board",
         "devices.way1.rated_current_a",
     }
+
+
+def test_the_last_way_of_a_board_is_a_way(changed, problems):
+    assert problems(changed("devices.way1", way=10)) == {}
+
+
+def test_an_unknown_feeder_is_answered_with_the_devices_of_the_same_board(house, changed, problems):
+    spoilt = changed("devices.way1", _second_board(house, "to_shed", "way1"), fed_by="?")
+    assert problems(spoilt)["devices.way1.fed_by"].possible == ("cu", "main")

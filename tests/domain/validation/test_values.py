@@ -87,7 +87,7 @@ def test_a_loop_of_350_ohm_is_believed_where_it_passes_through_the_soil(changed,
 
 
 @pytest.mark.parametrize(
-    ("place", "name", "value", "looks", "nearest"),
+    "slip",
     [
         ("devices.way1", "rated_residual_operating_current_ma", 0.03, "amperes", "30"),
         ("devices.way1", "measured_break_time_ms", 0.024, "seconds", "24"),
@@ -102,9 +102,8 @@ def test_a_loop_of_350_ohm_is_believed_where_it_passes_through_the_soil(changed,
         ("boards.cu", "rated_diversity_factor", 80.0, "per cent", "0.8"),
     ],
 )
-def test_a_number_in_a_wrong_unit_is_refused_with_what_it_looks_like(
-    house, changed, problems, place, name, value, looks, nearest
-):
+def test_a_number_in_a_wrong_unit_is_refused_with_what_it_looks_like(house, changed, problems, slip):
+    place, name, value, looks, nearest = slip
     if place.endswith(".cable"):
         cable = dataclasses.replace(house.circuits["charger"].cable, **{name: value})
         spoilt = changed("circuits.charger", cable=cable)
@@ -158,3 +157,53 @@ def test_an_unknown_notice_is_named_with_the_nearest(house, problems):
 
 def test_an_unknown_route_to_the_network_operator_is_named_with_the_nearest(changed, problems):
     assert problems(changed("network", generation_route="G89"))["network.generation_route"].nearest in ("G98", "G99")
+
+
+def test_a_number_out_of_range_is_told_with_its_unit_and_what_is_plausible(changed, problems):
+    problem = problems(changed("equipment.wallbox", standing_dc_ma=5000.0))["equipment.wallbox.standing_dc_ma"]
+    assert problem.problem == "too high to be plausible in mA"
+    assert problem.possible == ("0, or 0.02 to 1000",)
+
+
+def test_a_count_out_of_range_is_told_without_a_unit(changed, problems):
+    problem = problems(changed("boards.cu", ways=900))["boards.cu.ways"]
+    assert (problem.problem, problem.possible) == ("too high to be plausible", ("1 to 500",))
+
+
+def test_a_text_of_five_hundred_characters_is_the_longest(house, problems):
+    assert problems(dataclasses.replace(house, title="x" * 500)) == {}
+
+
+# The least and the greatest that real work shows, from trade experience (common practice, no source).
+@pytest.mark.parametrize(
+    ("name", "least", "greatest"),
+    [
+        ("poles", 1, 4),
+        ("modules", 1, 12),
+        ("ways", 1, 72),
+        ("rated_current_a", 1, 1600),
+        ("socket_outlet_rated_current_a", 2, 125),
+        ("rated_residual_operating_current_ma", 10, 3000),
+        ("direct_current_detection_ma", 6, 300),
+        ("measured_break_time_ms", 5, 2000),
+        ("external_earth_fault_loop_impedance_ohm", 0.01, 5000),
+        ("electrode_resistance_ohm", 0.5, 5000),
+        ("measured_insulation_mohm", 0, 2000),
+        ("length_m", 0.3, 500),
+        ("cross_section_mm2", 1, 300),
+        ("modules_in_series", 1, 30),
+        ("strings_in_parallel", 1, 20),
+        ("open_circuit_voltage_v", 5, 90),
+        ("voltage_coefficient_percent_per_k", -0.5, -0.2),
+        ("minimum_temperature_c", -40, 5),
+        ("prospective_fault_current_ka", 0.2, 50),
+        ("rated_diversity_factor", 0.4, 1),
+        ("concealed_depth_mm", 0, 300),
+        ("string_fuse_rated_current_a", 2, 32),
+        ("starting_current_a", 1, 2000),
+        ("load_limit_a", 6, 630),
+    ],
+)
+def test_what_real_work_shows_is_plausible(name, least, greatest):
+    assert RANGES[name].holds(least)
+    assert RANGES[name].holds(greatest)

@@ -20,15 +20,13 @@ from trainer.domain.validation.units import Unit, unit_of
 class Range:
     """From ``minimum`` to ``maximum``; zero as well where ``zero`` is set.
 
-    ``above`` and ``below`` say what a number beyond the range most likely is, where that is
-    not a wrong unit.
+    ``above`` says what a number above the range most likely is, where that is no wrong unit.
     """
 
     minimum: float
     maximum: float
     zero: bool = False
     above: str = ""
-    below: str = ""
 
     def holds(self, value: float) -> bool:
         """True when the number is plausible."""
@@ -160,5 +158,5 @@ def _hint(value: float, allowed: Range, unit: Unit | None) -> tuple[str, str | N
         outward = factor < 1 if value > allowed.maximum else factor > 1
         if outward and meant != 0 and allowed.holds(meant):
             return f"; looks like {other}", f"{meant:g}"
-    said = allowed.above if value > allowed.maximum else allowed.below
+    said = allowed.above if value > allowed.maximum else ""
     return (f"; {said}" if said else ""), None
