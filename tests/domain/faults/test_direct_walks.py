@@ -43,9 +43,7 @@ def walk(of: Installation, kind: WalkKind, **wanted: object) -> FaultWalk:
         own = {"circuit": place.circuit, "equipment": place.equipment, "point": place.point}
         return own | {"mode": each.mode, "flowing_from": each.flowing_from, "source": each.source}
 
-    (found,) = (
-        each for each in fault_walks(of) if each.kind is kind and facts(each) | given == facts(each)
-    )
+    (found,) = (each for each in fault_walks(of) if each.kind is kind and facts(each) | given == facts(each))
     return found
 
 
@@ -312,8 +310,14 @@ def test_a_contact_is_walked_on_final_circuits_only():
     )
     shed = of.boards["main"].__class__(id="shed", fed_by="to_shed")
     with_shed = Installation(
-        title=of.title, premises=of.premises, supply=of.supply, earthing=of.earthing,
-        boards={**of.boards, "shed": shed}, devices=of.devices, circuits=of.circuits, equipment=of.equipment,
+        title=of.title,
+        premises=of.premises,
+        supply=of.supply,
+        earthing=of.earthing,
+        boards={**of.boards, "shed": shed},
+        devices=of.devices,
+        circuits=of.circuits,
+        equipment=of.equipment,
     )
     contacts = {each.place.circuit for each in fault_walks(with_shed) if each.kind is WalkKind.CONTACT}
     assert contacts == {"c"}

@@ -116,9 +116,7 @@ def test_a_charger_that_senses_it_opens_within_its_time():
 
 def test_an_additional_electrode_pulls_the_voltage_down():
     # 32 A at 230 V: RA 2.75 ohm leaves 70 V (16 100 / (183 * 32) = 2.75, the single-phase case).
-    electrode = charger(
-        "car", "c", earthing=ChargerEarthing.ADDITIONAL_ELECTRODE, electrode_resistance_ohm=2.7493
-    )
+    electrode = charger("car", "c", earthing=ChargerEarthing.ADDITIONAL_ELECTRODE, electrode_resistance_ohm=2.7493)
     (walk,) = open_pen(outdoors(electrode, stated_maximum_demand_a=32.0))
     assert walk.touch_voltage_v == pytest.approx(70.0, abs=0.02)
 

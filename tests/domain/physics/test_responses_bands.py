@@ -61,9 +61,7 @@ def test_break_times_are_those_of_the_product_standards(row):
 
 
 def test_a_delayed_device_waits_longer_the_smaller_the_current():
-    rating = ResidualRating(
-        rcd_type=RcdType.A, rated_residual_operating_current_ma=100.0, delay=ResidualDelay.S
-    )
+    rating = ResidualRating(rcd_type=RcdType.A, rated_residual_operating_current_ma=100.0, delay=ResidualDelay.S)
     least = [
         break_time_bounds(rating, TimeClass.ALTERNATING, current_ma, LIMITS).least_ms
         for current_ma in (50.0, 150.0, 300.0, 5000.0)

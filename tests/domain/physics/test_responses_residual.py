@@ -96,9 +96,7 @@ def test_the_tolerance_for_standing_dc_does_not_grow_with_the_rating():
 
 
 def test_a_delay_does_not_change_what_a_device_tolerates():
-    rating = ResidualRating(
-        rcd_type=RcdType.A, rated_residual_operating_current_ma=100.0, delay=ResidualDelay.S
-    )
+    rating = ResidualRating(rcd_type=RcdType.A, rated_residual_operating_current_ma=100.0, delay=ResidualDelay.S)
     response = residual_response(rating, sinusoid(500.0), LIMITS, standing_dc_ma=12.0)
     assert response.verdict is NOT_REQUIRED
 

@@ -29,9 +29,7 @@ DEFAULT_RATING_MA = 30.0
 _VA_PER_KVA = 1000.0
 
 
-def board_responses(
-    device: Device, current_at: CurrentAt, standing: Standing, limits: Limits
-) -> Iterator[Response]:
+def board_responses(device: Device, current_at: CurrentAt, standing: Standing, limits: Limits) -> Iterator[Response]:
     """The responses of a device in a board to residual current: its own, and that of a d.c. detector in it."""
     if not device.detects_residual_current:
         return

@@ -32,9 +32,7 @@ def ending_of(cuts: CutOffs, path: Path, steps: Sequence[Response], selective: S
     further up may be as quick when its least time lies below that bound, unless the two count as
     selective.
     """
-    first = min(
-        (step for step in steps if step.verdict is TripVerdict.MUST), key=_bound_ms, default=None
-    )
+    first = min((step for step in steps if step.verdict is TripVerdict.MUST), key=_bound_ms, default=None)
     dark = frozenset() if first is None else cuts.by(path, first.device)
     maybe = set[str]()
     for step in steps:

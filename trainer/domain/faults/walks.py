@@ -31,9 +31,7 @@ def fault_walks(house: Installation, edition: Edition = DEFAULT_EDITION) -> tupl
     )
 
 
-def walks_through(
-    house: Installation, device_id: str, edition: Edition = DEFAULT_EDITION
-) -> tuple[FaultWalk, ...]:
+def walks_through(house: Installation, device_id: str, edition: Edition = DEFAULT_EDITION) -> tuple[FaultWalk, ...]:
     """The walks that pass a device: those with a step of it."""
     return tuple(walk for walk in fault_walks(house, edition) if walk.step_of(device_id) is not None)
 

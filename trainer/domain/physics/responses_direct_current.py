@@ -46,9 +46,7 @@ def direct_current_response(
     )
 
 
-def monitoring_response(
-    current: ResidualCurrent, limits: Limits, *, sudden: bool, rated_kva: float = 0.0
-) -> Response:
+def monitoring_response(current: ResidualCurrent, limits: Limits, *, sudden: bool, rated_kva: float = 0.0) -> Response:
     """The response of an inverter's residual current monitoring (IEC 62109-2) to a fault on its d.c. side.
 
     A sudden change counts from 30 mA on, a slow rise from the continuous limit on: 300 mA up to

@@ -41,9 +41,7 @@ class Step(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def break_time_steps(
-    rating: ResidualRating, time_class: TimeClass, limits: DeviceLimits
-) -> tuple[Step, ...]:
+def break_time_steps(rating: ResidualRating, time_class: TimeClass, limits: DeviceLimits) -> tuple[Step, ...]:
     """The three steps of the product standard for this rating, by rising current.
 
     For ratings up to 30 mA the highest step stands at the current that the standard allows in
