@@ -141,6 +141,7 @@ class TrapSpec:
 
     The first of ``rules`` that fails names the fault; the others may fail along with it. A
     ``shared`` trap is about a device that several circuits share, not about the new circuit.
+    ``side`` is ``below`` or ``above`` where only options on that side of the right one are meant.
     """
 
     id: str
@@ -151,6 +152,7 @@ class TrapSpec:
     options: tuple[str, ...]
     rules: tuple[str, ...]
     shared: bool = False
+    side: str = ""
     wants: Wants = field(default_factory=Wants)
 
 

@@ -133,6 +133,7 @@ def _main_switch(draft: Draft, board: str) -> None:
         DeviceKind.SWITCH,
         fed_by=board,
         label="Main switch",
+        direction=None,
         rated_current_a=max(_SWITCH_A, draft.supply.fuse_rated_current_a or 0.0),
         poles=_poles(draft),
     )

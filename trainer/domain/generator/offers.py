@@ -32,6 +32,11 @@ class Offer:
     decision: Decision
     intended: str
 
+    def side_of(self, option: Option) -> str:
+        """Whether an option stands below or above the intended one in the order of the options."""
+        ids = [each.id for each in self.decision.options]
+        return "below" if ids.index(option.id) < ids.index(self.intended) else "above"
+
     def wrong(self, option_id: str) -> Option | None:
         """The option of that id, unless it is the intended one or is not offered."""
         if option_id == self.intended:

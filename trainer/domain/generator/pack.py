@@ -118,7 +118,7 @@ def _load(draft: Draft, role: str, words: Words) -> Iterator[str]:
         return
     yield draft.origin[role].family.description
     if item.rated_power_w is not None:
-        yield words.say("power", value=number(item.rated_power_w))
+        yield words.say("power", value=number(item.rated_power_w), current=number(item.rated_current_a or 0))
     yield words.texts["electronics" if _has_electronics(item) else "no_electronics"]
     yield words.say("leakage", value=number(item.protective_conductor_current_ma or 0))
 

@@ -87,7 +87,7 @@ def _tempting(trap: TrapSpec, draft: Draft, offers: Sequence[Offer]) -> Iterator
             continue
         for name in trap.options:
             option = offer.wrong(name)
-            if option is not None:
+            if option is not None and trap.side in ("", offer.side_of(option)):
                 yield offer, option
 
 

@@ -29,7 +29,7 @@ def read_traps(raw: Mapping[str, Any], path: str, problems: list[Problem]) -> di
 
 
 def _trap(reader: TableReader) -> TrapSpec:
-    reader.only(("id", "name", "misconception", "levels", "decisions", "options", "rules", "shared", "wants"))
+    reader.only(("id", "name", "misconception", "levels", "decisions", "options", "rules", "shared", "side", "wants"))
     wants = TableReader(reader.table("wants"), reader.place("wants"), reader.problems)
     wants.only(("systems", "families", "variants", "boards", "roles"))
     return TrapSpec(
@@ -41,6 +41,7 @@ def _trap(reader: TableReader) -> TrapSpec:
         options=reader.texts("options", needed=True),
         rules=reader.texts("rules", needed=True),
         shared=reader.get("shared", bool, False),
+        side=reader.get("side", str, ""),
         wants=Wants(
             systems=wants.words("systems", EarthingSystem),
             families=wants.texts("families"),
