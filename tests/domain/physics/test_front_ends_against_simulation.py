@@ -28,6 +28,12 @@ OTHER_QUANTITIES = [
     (FrontEnd.HALF_WAVE_CAPACITOR, FaultPoint.DC_POSITIVE, {"link_capacitance_uf": 50.0}),
     (FrontEnd.BRIDGE_CAPACITOR, FaultPoint.DC_MIDDLE, {"link_capacitance_uf": 150.0}),
     (FrontEnd.BRIDGE_CAPACITOR, FaultPoint.DC_MIDDLE, {"load_power_w": 7400.0}),
+    # Here the fault itself shifts the two halves of the link against each other.
+    (
+        FrontEnd.BRIDGE_CAPACITOR,
+        FaultPoint.DC_MIDDLE,
+        {"link_capacitance_uf": 100.0, "load_power_w": 500.0, "fault_resistance_ohm": 100.0},
+    ),
     (FrontEnd.BRIDGE_HALF_CONTROLLED, FaultPoint.DC_POSITIVE, {"firing_angle_deg": 30.0}),
     (FrontEnd.BRIDGE_HALF_CONTROLLED, FaultPoint.DC_POSITIVE, {"firing_angle_deg": 150.0}),
     (FrontEnd.BRIDGE_CHOKE, FaultPoint.DC_POSITIVE, {"choke_inductance_mh": 2.0}),
@@ -74,6 +80,6 @@ def test_other_loads_angles_and_frequencies_agree_with_simulation_too(
     tool: Callable[[str], str], front_end: FrontEnd, point: FaultPoint, given: dict[str, float]
 ) -> None:
     tool("ngspice")
-    found = compare(front_end, point, fault_resistance_ohm=1000.0, **given)
+    found = compare(front_end, point, **({"fault_resistance_ohm": 1000.0} | given))
     assert found.relative_rms_error < (0.015 if front_end in SWITCHED else 0.01)
     assert found.computed_mean_ma == pytest.approx(found.simulated_mean_ma, abs=1.5)
