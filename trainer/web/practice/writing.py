@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from trainer.domain.answers.marking import Grade
@@ -11,6 +11,7 @@ from trainer.domain.tasks import Task
 from trainer.explain.caution import CAUTION
 from trainer.explain.explanation import Explanation, as_text
 from trainer.explain.grades import chosen_house, decision_explanations
+from trainer.explain.walks import told_walks
 from trainer.interop.answers_json import Words, grade_json
 from trainer.interop.canonical import canonical_bytes
 from trainer.interop.documents import parsed
@@ -41,6 +42,8 @@ class StoredForm:
         document = grade_json(task, task_id, grade, words, CAUTION)
         for decision, explanations in zip(document["decisions"], told, strict=True):
             decision["explanations"] = [_explanation(each) for each in explanations]
+        walks, in_all = told_walks(house, task.edition)
+        document["unanswered_faults"] = {"in_all": in_all, "told": [asdict(each) for each in walks]}
         return canonical_bytes(document)
 
 

@@ -1,0 +1,139 @@
+"""Simulated faults in words: where, what flows, what each device on the path is promised to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from trainer.domain.faults.walk import FaultWalk, Mode, Note, WalkKind
+from trainer.domain.faults.walks import fault_walks
+from trainer.domain.installation import Installation
+from trainer.domain.physics.front_ends import FaultPoint
+from trainer.domain.physics.responses import Function, Response, TripVerdict
+from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
+from trainer.explain.names import capitalised, device_name, name_of
+from trainer.explain.responses import reason_words, verdict_word
+
+Translate = Callable[[str], str]
+
+# Where a source or a converter limits the current, it also stops by itself; no bound of a device speaks of that.
+_NOTHING_TO_SEE = frozenset(
+    {
+        Note.NO_RESIDUAL_CURRENT,
+        Note.NO_RETURN_PATH,
+        Note.GALVANIC_SEPARATION,
+        Note.IMPEDANCE_UNKNOWN,
+        Note.SOURCE_LIMITS_CURRENT,
+        Note.CONVERTER_MAY_LIMIT,
+    }
+)
+_MOST_TELLING = 6
+_MA_IN_A = 1000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToldStep:
+    """One device on the path of a fault current."""
+
+    device: str
+    verdict: str
+    reason: str
+    current: str
+    standing: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToldWalk:
+    """One simulated fault in words."""
+
+    where: str
+    how: str
+    steps: tuple[ToldStep, ...]
+
+
+def unanswered(walks: Iterable[FaultWalk]) -> list[FaultWalk]:
+    """The faults that no device is required to clear, or not in time: one for each place, the gravest first."""
+    open_ = [walk for walk in walks if _is_unanswered(walk)]
+    kept: dict[tuple[str, str | None, WalkKind], FaultWalk] = {}
+    for walk in sorted(open_, key=_gravity):
+        kept.setdefault((walk.place.circuit, walk.place.equipment, walk.kind), walk)
+    return list(kept.values())
+
+
+def _is_unanswered(walk: FaultWalk) -> bool:
+    if walk.place.assumed or _NOTHING_TO_SEE & set(walk.notes) or not walk.steps:
+        return False
+    if walk.kind is WalkKind.BOLTED:
+        return walk.within_time is False
+    return not walk.is_cleared and any(step.verdict is TripVerdict.NOT_REQUIRED for step in walk.steps)
+
+
+def _gravity(walk: FaultWalk) -> tuple[int, float]:
+    order = (WalkKind.BOLTED, WalkKind.RESISTIVE, WalkKind.CONTACT)
+    return order.index(walk.kind), -abs(walk.current.mean_ma)
+
+
+def told_walks(
+    house: Installation, edition: Edition = DEFAULT_EDITION, translate: Translate = str
+) -> tuple[list[ToldWalk], int]:
+    """The most telling unanswered faults in words, and how many there are in all."""
+    found = unanswered(fault_walks(house, edition))
+    return [_told(walk, house, translate) for walk in found[:_MOST_TELLING]], len(found)
+
+
+def _told(walk: FaultWalk, house: Installation, translate: Translate) -> ToldWalk:
+    return ToldWalk(
+        where=_where(walk, house, translate),
+        how=_how(walk, translate),
+        steps=tuple(_step(step, house, translate) for step in walk.steps if step.function is not Function.OVERCURRENT),
+    )
+
+
+def _where(walk: FaultWalk, house: Installation, translate: Translate) -> str:
+    _ = translate
+    path = f"equipment.{walk.place.equipment}" if walk.place.equipment else f"circuits.{walk.place.circuit}"
+    place = capitalised(name_of(house, path, translate))
+    point = {
+        FaultPoint.LINE: _("at the line"),
+        FaultPoint.CONTROLLED_LINE: _("behind the control"),
+        FaultPoint.DC_POSITIVE: _("at the positive d.c. pole"),
+        FaultPoint.DC_NEGATIVE: _("at the negative d.c. pole"),
+        FaultPoint.DC_MIDDLE: _("in the middle of the d.c. link"),
+        FaultPoint.INVERTER_OUTPUT: _("at the inverter's output"),
+    }[walk.place.point]
+    if walk.kind is WalkKind.CONTACT:
+        return _("{place}: a person touches a live part").format(place=place)
+    return _("{place}: insulation fails {point}").format(place=place, point=point)
+
+
+def _how(walk: FaultWalk, translate: Translate) -> str:
+    _ = translate
+    rms_ma = walk.current.rms_ma
+    size = f"{rms_ma / _MA_IN_A:.0f} A" if rms_ma > 10 * _MA_IN_A else f"{rms_ma:.0f} mA"
+    smooth = walk.current.smooth_ma
+    fed = {
+        Mode.MAINS: _("fed from the network"),
+        Mode.ISLAND: _("fed as an island"),
+        Mode.OPEN_PEN: _("with the PEN conductor open"),
+    }[walk.mode]
+    text = _("{size} r.m.s., {fed}").format(size=size, fed=fed)
+    if smooth >= 1:
+        text += _(", never below {smooth} mA").format(smooth=f"{smooth:.0f}")
+    if walk.kind is WalkKind.BOLTED and walk.time_limit_ms is not None:
+        text += _("; to be cleared within {time} ms").format(time=f"{walk.time_limit_ms:g}")
+    return text
+
+
+def _step(step: Response, house: Installation, translate: Translate) -> ToldStep:
+    _ = translate
+    device = house.devices.get(step.device)
+    standing = (
+        _("on {dc} mA of smooth d.c.").format(dc=f"{step.standing_dc_ma:.0f}") if step.standing_dc_ma >= 1 else ""
+    )
+    return ToldStep(
+        device=_("built-in device") if device is None else capitalised(device_name(device, translate)),
+        verdict=verdict_word(step.verdict, translate),
+        reason=reason_words(step.reason, translate),
+        current=f"{step.residual_current_ma:.0f} mA",
+        standing=standing,
+    )
