@@ -25,7 +25,7 @@ _WIDTH = 88
 @click.option("--kind", default=MADE_HERE[0].value, show_default=True, help="Kind of task.")
 @click.option("--with-key", is_flag=True, help="Add what was intended, the traps and the number of acceptable answers.")
 @format_option
-def scenario(seed: int, archetype: str | None, level: int, kind: str, with_key: bool, form: str) -> None:  # noqa: PLR0917 - click passes each option by name
+def scenario(seed: int, archetype: str | None, level: int, kind: str, with_key: bool, form: str) -> None:
     """Print an invented installation with its papers and what there is to decide.
 
     The same seed gives the same task on every machine, for one version of generator and rules.
