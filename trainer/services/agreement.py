@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from trainer.domain.answers.decisions import apply
 from trainer.domain.generator.randomness import Draws
+from trainer.domain.generator.reading import LEVELS
 from trainer.domain.generator.request import TaskRequest
 from trainer.domain.installation import Installation
 from trainer.domain.tasks import Task
@@ -16,7 +17,6 @@ from trainer.services.agreement_exceptions import explanation
 from trainer.services.agreement_routes import Answers, answers_for
 from trainer.services.scenarios import make_task
 
-LEVELS = (1, 2, 3, 4)
 _DRAWS_VERSION = "1"
 
 
