@@ -50,7 +50,7 @@ class Text:
         return Box(
             x=self.x,
             y=self.y - ASCENT_PX,
-            width=width_px(self.words, bold=self.style == "name"),
+            width=width_px(self.words, bold=self.style != "fact"),
             height=ASCENT_PX + DESCENT_PX,
         )
 
@@ -113,6 +113,18 @@ class Item:
     frame: Box | None = None
     texts: tuple[Text, ...] = ()
     signs: tuple[Sign, ...] = ()
+
+    @property
+    def bounds(self) -> Box:
+        """The least rectangle round texts and signs: the area to press where the item is a link."""
+        boxes = [*(text.box for text in self.texts), *(sign.box for sign in self.signs)]
+        x, y = min(box.x for box in boxes), min(box.y for box in boxes)
+        return Box(
+            x=x,
+            y=y,
+            width=round(max(box.x + box.width for box in boxes) - x, 1),
+            height=round(max(box.y + box.height for box in boxes) - y, 1),
+        )
 
 
 @dataclass(slots=True, kw_only=True)
