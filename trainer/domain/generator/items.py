@@ -15,6 +15,7 @@ from trainer.domain.generator.typed import build
 
 _U0 = 230.0
 _RESOLUTION_W = 10
+_RING_LONGER = 1.7
 
 
 def draw_equipment(chosen: Chosen, draws: Draws) -> Equipment:
@@ -47,6 +48,11 @@ def _complete(values: dict[str, object]) -> None:
         values["source.rated_current_a"] = values["rated_current_a"]
 
 
+def _length_m(drawn_m: float, *, ring: bool) -> float:
+    """The length of the run; a ring goes out and comes back by another way."""
+    return float(math.floor(drawn_m * _RING_LONGER)) if ring else drawn_m
+
+
 def draw_circuit(chosen: Chosen, wiring: Wiring, device_id: str, item: Equipment, draws: Draws) -> Circuit:
     """The circuit of an item, its cable in the smallest size that is used; the size is settled later."""
     work = chosen.work
@@ -59,7 +65,7 @@ def draw_circuit(chosen: Chosen, wiring: Wiring, device_id: str, item: Equipment
             "reference_method": wiring.reference_method,
             "cross_section_mm2": smallest,
             "protective_conductor_mm2": protective_conductor_mm2(wiring.type, smallest),
-            "length_m": work.length_m.draw(draws),
+            "length_m": _length_m(work.length_m.draw(draws), ring="ring" in values),
             **drawn(wiring.facts, draws),
         },
     )

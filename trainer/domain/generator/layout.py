@@ -30,6 +30,8 @@ _ADDITIONAL_MA = 30.0
 _FRONT_MA = 100.0
 _TYPE_AC_WAS_USUAL_UNTIL = 2019
 _SHARE_OF_TYPE_AC = 0.6
+_LARGER_BONDING_SINCE = 1992
+_SHARE_OF_OLD_BONDING = 0.7
 
 
 def lay_out(draft: Draft, draws: Draws) -> None:
@@ -37,6 +39,8 @@ def lay_out(draft: Draft, draws: Draws) -> None:
     style = draft.plan.board.style
     dwelling = draft.plan.archetype.premises is Premises.DWELLING
     draft.boards[MAIN] = _board(draft, draws, dwelling)
+    old = draft.facts["year_built"] < _LARGER_BONDING_SINCE and draws.chance(_SHARE_OF_OLD_BONDING)
+    draft.facts["bonding_found_mm2"] = 6 if old else 10
     if style == "tt_front":
         _front(draft)
     else:
@@ -82,7 +86,7 @@ def _board(draft: Draft, draws: Draws, dwelling: bool) -> Board:
         "id": MAIN,
         "label": "Consumer unit" if dwelling else "Distribution board",
         "fed_by": "supply",
-        "rated_current_a": 125.0 if any(has_source(each) for each in plan.wanted) else 100.0,
+        "rated_current_a": _SWITCH_A,
         "conditional_rating_ka": 16.0 if dwelling else None,
         "rated_diversity_factor": draws.weighted((1.0, 0.8), (3, 2)),
         "standard": "BS EN 61439-3",
@@ -94,11 +98,6 @@ def _board(draft: Draft, draws: Draws, dwelling: bool) -> Board:
         "year_installed": max(int(plan.board.year.draw(draws)), draft.facts["year_built"]),
     }
     return build(Board, {**values, **drawn(plan.board.facts, draws)})  # type: ignore[no-any-return]
-
-
-def has_source(chosen: Chosen) -> bool:
-    """True for work that can feed the installation."""
-    return any(path == "source.kind" for path, _ in chosen.family.facts)
 
 
 def device(

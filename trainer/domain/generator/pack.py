@@ -58,12 +58,11 @@ def _supply_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
     yield SheetRow(label=text["looped"], value=text["yes" if supply.looped else "no"])
     yield SheetRow(label=text["adequate"], value=text["yes" if supply.declared_adequate else "no"])
     yield SheetRow(label=text["earthing_conductor"], value=number(earthing.earthing_conductor_mm2 or 0), unit="mm²")
-    bonding = words.open_text if words.is_open("earthing.main_bonding_mm2") else None
-    yield SheetRow(
-        label=text["bonding"],
-        value=bonding or number(earthing.main_bonding_mm2 or 0),
-        unit="" if bonding else "mm²",
-    )
+    if words.is_open("earthing.main_bonding_mm2"):
+        found = text["as_found"].format(value=draft.facts["bonding_found_mm2"])
+        yield SheetRow(label=text["bonding"], value=found)
+    else:
+        yield SheetRow(label=text["bonding"], value=number(earthing.main_bonding_mm2 or 0), unit="mm²")
     yield SheetRow(label=text["extraneous"], value=text["yes" if earthing.extraneous_parts else "no"])
     demand = maximum_demand_a(draft.house(), draft.circuits.values(), limits_for(DEFAULT_EDITION))[0]
     yield SheetRow(label=text["demand"], value=number(round(demand, 1)), unit="A")
@@ -98,10 +97,12 @@ def _as_found(draft: Draft, device_id: str, words: Words) -> str:
 
 
 def _circuit_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
-    for circuit in draft.circuits.values():
+    places = {board: number for number, board in enumerate(draft.boards)}
+    for circuit in sorted(draft.circuits.values(), key=lambda each: _place(draft, each, places)):
         way = draft.way(circuit.id)
-        where = "" if way.board == "main" else draft.boards[way.board].label + ", "
-        label = words.say("way", where=where, way=str(way.way), label=circuit.label)
+        key = "way" if way.board == "main" else "way_elsewhere"
+        board = draft.boards[way.board].label
+        label = words.say(key, board=board, way=str(way.way), label=circuit.label)
         value = device_value(way, words) + fed_from(way, draft.devices, words)
         yield SheetRow(label=label, value=value)
         wiring = draft.data.wirings[draft.wiring[circuit.id]]
@@ -109,6 +110,12 @@ def _circuit_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
         load = "; ".join((*_load(draft, circuit.id, words), *_circuit_facts(circuit, words)))
         if load:
             yield SheetRow(label=words.texts["load"], value=load)
+
+
+def _place(draft: Draft, circuit: Circuit, places: dict[str, int]) -> tuple[int, int]:
+    """Where a circuit stands in the order of boards and ways."""
+    way = draft.way(circuit.id)
+    return places[way.board], way.way or 0
 
 
 def _load(draft: Draft, role: str, words: Words) -> Iterator[str]:

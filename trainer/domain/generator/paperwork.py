@@ -21,7 +21,7 @@ from trainer.domain.supply import SurgeDeviceType, SurgeProtection
 from trainer.domain.vocabulary import EarthingSystem, Location
 
 _FUSES_A: Final = (60.0, 80.0, 100.0)
-_ASSEMBLY_A: Final = 125.0
+_ASSEMBLIES_A: Final = (100.0, 125.0)
 _TRICKLE_A: Final = 5.0
 _LEAST_LOGGED_A: Final = 8.0
 _LIMITED_A: Final = (20.0, 16.0, 10.0)
@@ -46,6 +46,15 @@ def settle_demand(draft: Draft, limits: Limits) -> None:
     _clear_of_the_route(draft, limits)
     _within_the_fuse(draft, limits)
     _clear_of_the_route(draft, limits)
+    _rate_the_boards(draft)
+
+
+def _rate_the_boards(draft: Draft) -> None:
+    """Assemblies of 100 A where fuse and sources together allow it, else of 125 A."""
+    generated = sum_of([item for item in draft.equipment.values() if item.source is not None], 1)
+    enough = (draft.supply.fuse_rated_current_a or 0.0) + generated <= _ASSEMBLIES_A[0]
+    for board in list(draft.boards.values()):
+        draft.boards[board.id] = replace(board, rated_current_a=_ASSEMBLIES_A[0] if enough else _ASSEMBLIES_A[1])
 
 
 def _clear_of_the_route(draft: Draft, limits: Limits) -> None:
@@ -54,9 +63,9 @@ def _clear_of_the_route(draft: Draft, limits: Limits) -> None:
         if abs(demand_a(draft, limits) - _WITHOUT_APPLICATION_A) > _WITHOUT_APPLICATION_A * BAND:
             return
         for circuit in list(draft.circuits.values()):
-            if circuit.design_current_a is not None:
-                more = replace(circuit, design_current_a=circuit.design_current_a + 1)
-                draft.circuits[circuit.id] = more
+            largest = max(draft.origin[circuit.id].family.circuit.rated_currents_a)
+            if circuit.design_current_a is not None and circuit.design_current_a < largest:
+                draft.circuits[circuit.id] = replace(circuit, design_current_a=circuit.design_current_a + 1)
 
 
 def _within_the_fuse(draft: Draft, limits: Limits) -> None:
@@ -78,7 +87,7 @@ def _within_the_fuse(draft: Draft, limits: Limits) -> None:
 def _largest_fuse_a(draft: Draft) -> float:
     """The largest service fuse that leaves room in an assembly of 125 A for the sources at its other end."""
     generated = sum_of([item for item in draft.equipment.values() if item.source is not None], 1)
-    return next((each for each in reversed(_FUSES_A) if each + generated <= _ASSEMBLY_A), _FUSES_A[0])
+    return next((each for each in reversed(_FUSES_A) if each + generated <= _ASSEMBLIES_A[1]), _FUSES_A[0])
 
 
 def demand_a(draft: Draft, limits: Limits) -> float:

@@ -7,9 +7,13 @@ from collections.abc import Iterator, Mapping
 from trainer.domain.cables import Circuit
 from trainer.domain.devices import Board, Device
 from trainer.domain.generator.data import ScenarioData, Wiring
+from trainer.domain.generator.naming import lowered
 from trainer.domain.generator.offers import number
 from trainer.domain.generator.sizing import cable_of
 from trainer.domain.vocabulary import DeviceKind, Direction, ResidualDelay
+
+_FOUND_A = 100.0
+"""The rating of the assembly that is there, where it is open whether it stays."""
 
 
 class Words:
@@ -72,7 +76,7 @@ def fed_from(device: Device, devices: Mapping[str, Device], words: Words) -> str
     above = devices.get(device.fed_by)
     if above is None or above.kind is DeviceKind.SWITCH:
         return ""
-    return words.say("fed", place=above.label)
+    return words.say("fed", place=lowered(above.label))
 
 
 def board_value(board: Board, words: Words) -> str:
@@ -87,7 +91,9 @@ def board_value(board: Board, words: Words) -> str:
     return words.say(
         "board_value",
         year=year,
-        rated=words.open_text if open_rating else f"{number(board.rated_current_a or 0)} A",
+        rated=words.say("rating_open", rated=number(_FOUND_A))
+        if open_rating
+        else f"{number(board.rated_current_a or 0)} A",
         factor=number(board.rated_diversity_factor or 0),
         ways=str(board.ways),
         tails=number(board.tails_mm2 or 0),
