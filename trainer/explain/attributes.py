@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from trainer.domain.installation import Installation
 from trainer.explain.names import Translate, name_of
 
@@ -30,6 +32,7 @@ def _attribute(path: str) -> str:
     return ".".join(parts)
 
 
+@cache
 def phrases(_: Translate) -> dict[str, str]:
     """The phrase of each attribute that can be missing."""
     return {**_origin(_), **_board(_), **_circuit(_), **_equipment(_), **_charger(_), **_source(_)}

@@ -24,6 +24,7 @@ class Engine:
         ngettext: Callable[[str, str, int], str] | None = None,
     ) -> None:
         plainly = NullTranslations()
+        self._macros: dict[tuple[str, str], Callable[..., Markup] | None] = {}
         self.gettext = gettext or plainly.gettext
         self.environment = Environment(
             loader=FileSystemLoader(folder("templates")),
@@ -31,6 +32,7 @@ class Engine:
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
+            auto_reload=False,
             extensions=["jinja2.ext.i18n"],
         )
         self.environment.install_gettext_callables(  # type: ignore[attr-defined]
@@ -44,9 +46,11 @@ class Engine:
 
     def macro(self, template: str, name: str) -> Callable[..., Markup] | None:
         """A macro of a template, or None where it has none of that name."""
-        module = self.environment.get_template(template).module
-        found = getattr(module, name, None)
-        return found if callable(found) else None
+        key = (template, name)
+        if key not in self._macros:
+            found = getattr(self.environment.get_template(template).module, name, None)
+            self._macros[key] = found if callable(found) else None
+        return self._macros[key]
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 from trainer.domain.cables import Circuit
@@ -44,6 +45,7 @@ def name_of(house: Installation, path: str, translate: Translate) -> str:
     return _wholes(translate).get(path.partition(".")[0], _("the installation"))
 
 
+@cache
 def _wholes(_: Translate) -> dict[str, str]:
     """What has one record only."""
     return {
@@ -56,6 +58,7 @@ def _wholes(_: Translate) -> dict[str, str]:
     }
 
 
+@cache
 def notice_words(_: Translate) -> dict[str, str]:
     """Each notice and each procedure on record."""
     return {

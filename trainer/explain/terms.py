@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from trainer.explain.diagram.equipment_words import kind_words
 from trainer.explain.names import Translate
 
 
+@cache
 def term_words(_: Translate) -> dict[str, str]:
     """Each named part that calculations hand out."""
     return {

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from trainer.domain.equipment import ChargerEarthing, Equipment, EquipmentKind, NeutralEarthLink
 from trainer.domain.vocabulary import Location
 from trainer.explain.diagram.nodes import Translate
@@ -11,6 +13,7 @@ from trainer.explain.numbers import quantity
 _WITH_ELECTRODE = frozenset({ChargerEarthing.ADDITIONAL_ELECTRODE, ChargerEarthing.OWN_TT_ELECTRODE})
 
 
+@cache
 def kind_words(_: Translate) -> dict[EquipmentKind, str]:
     """Each kind of equipment as the trade names it."""
     return {
@@ -33,6 +36,7 @@ def kind_words(_: Translate) -> dict[EquipmentKind, str]:
     }
 
 
+@cache
 def location_words(_: Translate) -> dict[Location, str]:
     """Each place as it is spoken of."""
     return {
@@ -50,6 +54,7 @@ def location_words(_: Translate) -> dict[Location, str]:
     }
 
 
+@cache
 def charger_earthing_words(_: Translate) -> dict[ChargerEarthing, str]:
     """Each way to earth a charging point, in few words."""
     return {
@@ -64,6 +69,7 @@ def charger_earthing_words(_: Translate) -> dict[ChargerEarthing, str]:
     }
 
 
+@cache
 def link_words(_: Translate) -> dict[NeutralEarthLink, str]:
     """Each way to link neutral and earth at a source."""
     return {

@@ -87,10 +87,15 @@ class _Builder:
             title=house.title,
             supply=self.dressed(supply_node(house, teller)),
             fuse=self.dressed(fuse_node(house, teller)),
-            earthing=self.dressed(earthing_node(house, teller)),
+            earthing=self.earthing(),
             earth_from_supply=earth_from_supply(house, teller),
             trees=tuple(self.dressed(tree) for tree in trees),
         )
+
+    def earthing(self) -> Node:
+        """The main earthing terminal with its electrodes."""
+        node = self.dressed(earthing_node(self.house, self.teller))
+        return replace(node, children=tuple(self.dressed(child) for child in node.children))
 
     def unplaced(self) -> tuple[Node, ...]:
         """What still has to be given a place, gathered under a question mark."""

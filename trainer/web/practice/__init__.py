@@ -20,7 +20,7 @@ from trainer.services.storage import AttemptRecord
 from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import LEVELS
 from trainer.web.practice.forms import EMPTY, Filled, read
-from trainer.web.practice.groups import groups_of
+from trainer.web.practice.groups import groups_of, links_of
 from trainer.web.practice.wired import practice, translated_engine
 
 blueprint = Blueprint("practice", __name__)
@@ -94,7 +94,7 @@ def _task_page(opened: OpenTask, filled: Filled) -> str:
         asked.house,
         Request(
             undecided=asked.undecided_paths,
-            links={each.subject: f"#decision-{each.id}" for each in reversed(asked.decisions)},
+            links=links_of(asked.decisions),
             translate=engine.gettext,
         ),
         engine=engine,

@@ -29,3 +29,20 @@ def groups_of(task: Task, weights: Sequence[int], translate: Callable[[str], str
         Group(name=capitalised(name_of(task.house, subject, translate)), decisions=tuple(members), marks=marks)
         for subject, members in by_subject.items()
     ]
+
+
+def links_of(decisions: Sequence[Decision]) -> dict[str, str]:
+    """For each place of the drawing the first decision about it, or else the first that sets something there."""
+    links: dict[str, str] = {}
+    for each in reversed(decisions):
+        links.update({place: f"#decision-{each.id}" for path in each.paths for place in (path, _place(path))})
+    links.update({each.subject: f"#decision-{each.id}" for each in reversed(decisions)})
+    return links
+
+
+def _place(path: str) -> str:
+    """The record that an attribute belongs to; an electrode is a place of its own beside the earthing."""
+    head, *rest = path.split(".")
+    if head in ("devices", "circuits", "equipment", "boards"):
+        return f"{head}.{rest[0]}"
+    return path if rest and "electrode" in rest[0] else head
