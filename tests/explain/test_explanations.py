@@ -99,6 +99,7 @@ def test_whatever_the_rule_says_is_explained_in_whole_sentences(rule_id: str) ->
         assert len(as_text(explanation.happens)) > 20, where
         assert not re.search(r"\bNone\b|\bnan\b|\binf\b|  |[{}]|\bTrue\b|\bFalse\b|_", explanation.text), where
         assert explanation.text.count("Status:") == 1, where
+        assert not re.search(r"[a-z]\.[A-Z]|\.\.|:\.| ,", explanation.text), where
 
 
 @pytest.mark.parametrize("rule_id", IDS)

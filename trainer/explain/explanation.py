@@ -28,6 +28,7 @@ from trainer.explain.view import Audience, ExplanationMissingError, FindingView
 
 _SHARED = "explanations/_words.html"
 _TAG = re.compile(r"<[^>]*>")
+_AMOUNT = re.compile(r"[\d.]+\u00a0[^\s<,.;:]+")
 _SPACE = re.compile(r"[ \t\n]+")
 
 
@@ -62,7 +63,7 @@ class Explanation:
     def text(self) -> str:
         """The same in plain text, derived from the same words; a number that was said is not said twice."""
         happens = as_text(self.happens)
-        told = self.scale and self.scale.value_text in self.happens and self.scale.limit_text in self.happens
+        told = all(amount in self.happens for amount in _AMOUNT.findall(self.number))
         parts = (self.headline, happens, "" if told else self.number, self.working, self.remedy, self.regulation)
         return " ".join(as_text(part) for part in parts if part)
 

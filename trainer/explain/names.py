@@ -87,7 +87,8 @@ def device_name(device: Device, translate: Translate) -> str:
     label = device.label or Teller(translate=translate).device_kind(device.kind)
     if device.way is None or f"way {device.way}" in label.casefold():
         return decapitalised(label)
-    return _("way {way}, {label}").format(way=device.way, label=decapitalised(label))
+    form = _("way {way} ({label})") if "," in label else _("way {way}, {label}")
+    return form.format(way=device.way, label=decapitalised(label))
 
 
 def decapitalised(text: str) -> str:
