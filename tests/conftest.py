@@ -38,7 +38,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def _left_out(config: pytest.Config, item: pytest.Item) -> bool:
     if item.get_closest_marker("slow") and not config.getoption("--slow"):
         return True
-    return bool(item.get_closest_marker("bench")) and config.getoption("--benchmark-disable")
+    # The project's own options always disable; asking to enable on the command line wins.
+    return bool(item.get_closest_marker("bench")) and not config.getoption("--benchmark-enable")
 
 
 @pytest.fixture(scope="session")

@@ -25,7 +25,7 @@ CSV = "csv"
 @click.option("--selective", is_flag=True, help="Ask about a selective (S) device.")
 @click.option("--list", "listing", is_flag=True, help="List the front ends with fault points and quantities.")
 @click.option("--format", "form", type=click.Choice([TEXT, JSON, CSV]), default=TEXT, show_default=True)
-def waveform(  # noqa: PLR0917 - click hands over what the options name
+def waveform(
     front_end: str | None,
     fault: str,
     quantities: tuple[str, ...],
