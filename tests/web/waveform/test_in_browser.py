@@ -1,0 +1,21 @@
+"""The waveform page in a real browser: with script it answers as its fields change."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Browser
+
+
+def test_a_changed_field_renews_the_answer_in_place(browser: Browser, served: str) -> None:
+    page = browser.new_page()
+    told: list[str] = []
+    page.on("console", lambda message: told.append(message.text))
+    page.goto(f"{served}/waveform?front_end=half_wave")
+    row = page.locator("tbody tr", has_text="type A").nth(1)
+    before = row.inner_text()
+    page.fill("#standing_dc", "20")
+    page.locator("#standing_dc").blur()
+    page.wait_for_url("**standing_dc=20**")
+    assert "standing smooth d.c." in row.inner_text()
+    assert row.inner_text() != before
+    assert told == []
+    page.close()
