@@ -57,7 +57,7 @@ def test_every_wanted_work_has_a_story():
 
 
 def test_every_rule_that_a_trap_or_a_misconception_names_is_in_the_book():
-    named = {rule for trap in DATA.traps.values() for rule in trap.rules}
+    named = {rule for trap in DATA.traps.values() for rule in (*trap.rules, *trap.also)}
     named |= {each.rule for each in DATA.misconceptions.values()}
     named |= {sign.rule for each in DATA.misconceptions.values() for sign in each.signs}
     assert named - RULES == set()

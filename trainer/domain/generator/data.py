@@ -139,7 +139,7 @@ class Wants:
 class TrapSpec:
     """A named trap: the kinds of decision that it tempts in, the options, the rules that it breaks.
 
-    The first of ``rules`` that fails names the fault; the others may fail along with it. A
+    The first of ``rules`` that fails names the fault; those of ``also`` may fail along with it. A
     ``shared`` trap is about a device that several circuits share, not about the new circuit.
     ``side`` is ``below`` or ``above`` where only options on that side of the right one are meant.
     """
@@ -151,6 +151,7 @@ class TrapSpec:
     decisions: tuple[str, ...]
     options: tuple[str, ...]
     rules: tuple[str, ...]
+    also: tuple[str, ...] = ()
     shared: bool = False
     side: str = ""
     wants: Wants = field(default_factory=Wants)

@@ -15,6 +15,7 @@ from trainer.domain.generator.layout import lay_out
 from trainer.domain.generator.naming import plural
 from trainer.domain.generator.paperwork import settle_demand, settle_paper
 from trainer.domain.generator.plan import Plan
+from trainer.domain.generator.planting import plant
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.sizing import settle
 from trainer.domain.limits import Limits
@@ -37,6 +38,7 @@ def build_house(plan: Plan, data: ScenarioData, draws_for: DrawsFor, limits: Lim
     _name(draft, draws_for("names"))
     _circuits(draft, draws_for("circuits"))
     lay_out(draft, draws_for("board"))
+    plant(draft)
     settle_earths(draft, draws_for("earths"))
     settle_demand(draft, limits)
     settle(draft, limits)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 
 def thing_of(label: str) -> str:
-    """The name of an item without its place: ``hybrid inverter`` of ``Hybrid inverter, garage``."""
-    return lowered(label.partition(",")[0])
+    """An item without its place: ``the hybrid inverter`` of ``Hybrid inverter, garage``. A number takes no article."""
+    name = lowered(label.partition(",")[0])
+    return name if name[-1:].isdigit() else f"the {name}"
 
 
 def lowered(text: str) -> str:

@@ -29,7 +29,9 @@ def read_traps(raw: Mapping[str, Any], path: str, problems: list[Problem]) -> di
 
 
 def _trap(reader: TableReader) -> TrapSpec:
-    reader.only(("id", "name", "misconception", "levels", "decisions", "options", "rules", "shared", "side", "wants"))
+    reader.only(
+        ("id", "name", "misconception", "levels", "decisions", "options", "rules", "also", "shared", "side", "wants")
+    )
     wants = TableReader(reader.table("wants"), reader.place("wants"), reader.problems)
     wants.only(("systems", "families", "variants", "boards", "roles"))
     return TrapSpec(
@@ -40,6 +42,7 @@ def _trap(reader: TableReader) -> TrapSpec:
         decisions=reader.texts("decisions", needed=True),
         options=reader.texts("options", needed=True),
         rules=reader.texts("rules", needed=True),
+        also=reader.texts("also"),
         shared=reader.get("shared", bool, False),
         side=reader.get("side", str, ""),
         wants=Wants(
