@@ -99,6 +99,12 @@ def test_a_key_that_stands_twice_is_refused_in_both_formats():
     assert refused(b'title = "x"\ntitle = "y"\n').path == "line 2, column 12"
 
 
+def test_only_the_keys_that_stand_twice_are_named():
+    with pytest.raises(InstallationError) as caught:
+        read_installation(b'{"title": "x", "premises": null, "title": "y"}')
+    assert [problem.path for problem in caught.value.problems] == ["title"]
+
+
 def test_very_many_keys_that_stand_twice_are_found_within_seconds():
     started = time.perf_counter()
     refused(b"{" + b",".join(b'"k%d":0' % (n % 40_000) for n in range(80_000)) + b"}")

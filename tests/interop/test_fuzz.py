@@ -51,6 +51,14 @@ def one_or_the_other(attempt: Any) -> None:
     canonical_bytes(errors_json(answer.problems))
 
 
+def nothing_is_lost(data: dict[str, Any]) -> None:
+    """A file that is read is read whole: as many records as it holds."""
+    answer = outcome(lambda: installation_from_json(data))
+    if isinstance(answer, Installation):
+        for name in ("boards", "devices", "circuits", "equipment"):
+            assert len(getattr(answer, name)) == len(data[name])
+
+
 @MANY
 @given(st.binary(max_size=200))
 def test_any_bytes(data):
@@ -115,4 +123,5 @@ def test_any_example_with_some_of_its_values_exchanged_or_dropped(example, data)
         path = data.draw(st.sampled_from(_places(example)))
         _spoilt(spoilt, path, data.draw(st.sampled_from(["drop", "put"])), data.draw(ODD | JSON))
     one_or_the_other(lambda: installation_from_json(spoilt))
+    nothing_is_lost(spoilt)
     one_or_the_other(lambda: read_installation(json.dumps(spoilt).encode()).installation)

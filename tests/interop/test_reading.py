@@ -162,3 +162,25 @@ def test_very_many_problems_are_listed_up_to_two_hundred_and_then_counted(sample
         installation_from_json(sample)
     assert len(caught.value.problems) == 201
     assert caught.value.problems[-1].problem == "100 further problems are not listed"
+
+
+@pytest.mark.parametrize("name", ["way 1", "", "w" * 65, "\x00", 7, None])
+def test_a_record_whose_id_cannot_be_used_is_named_by_its_place(sample, problems, name):
+    sample["devices"].append({**sample["devices"][1], "id": name})
+    assert list(problems(sample)) == ["devices[2].id"]
+
+
+def test_a_record_without_an_id_is_named_by_its_place(sample, problems):
+    sample["devices"].append({**sample["devices"][1]})
+    del sample["devices"][2]["id"]
+    assert list(problems(sample)) == ["devices[2].id"]
+
+
+def test_as_many_records_as_a_file_may_hold_are_read(sample):
+    sample["circuits"] += [{"id": f"c{n}", "fed_by": "way1"} for n in range(499)]
+    assert len(installation_from_json(sample).circuits) == 500
+
+
+def test_null_for_a_fact_that_cannot_be_unknown_is_refused(sample, problems):
+    sample["title"] = None
+    assert "text in quotes" in problems(sample)["title"].problem

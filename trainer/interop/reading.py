@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 
 from trainer.domain.errors import Problem, unknown
-from trainer.domain.validation.values import ID_PATTERN
+from trainer.domain.validation.values import id_problem
 from trainer.interop.problems import shown
 from trainer.interop.words import synonym
 
@@ -115,16 +115,25 @@ class Reader:
             return self.note(path, f"at most {RECORDS_MAXIMUM} are possible", len(value))
         found: dict[str, object] = {}
         for index, data in enumerate(value):
-            key = data.get("id") if isinstance(data, dict) else None
-            if not isinstance(key, str) or not ID_PATTERN.fullmatch(key):
-                self.record(record, data, f"{path}[{index}]")
-                continue
-            item = self.record(record, data, f"{path}.{key}")
+            place = f"{path}[{index}]"
+            key = self._key(data, place)
+            item = self.record(record, data, place if key is None else f"{path}.{key}")
             if key in found:
-                self.note(f"{path}[{index}].id", "this id stands twice", key)
-            else:
+                self.note(f"{place}.id", "this id stands twice", key)
+            elif key is not None:
                 found[key] = item
         return found
+
+    def _key(self, data: object, place: str) -> str | None:
+        """The id of a record, or None where it has none that a path could name."""
+        key = data.get("id") if isinstance(data, dict) else None
+        if not isinstance(key, str):
+            return None
+        problem = id_problem(f"{place}.id", key)
+        if problem is None:
+            return key
+        self.problems.append(problem)
+        return None
 
     def _texts(self, value: object, path: str) -> object:
         if not isinstance(value, list):

@@ -70,14 +70,20 @@ def _record(path: str, record: Any, draft: Draft) -> Iterator[Problem]:
             yield from _number(place, field.name, value, record, draft)
 
 
+def id_problem(path: str, name: str) -> Problem | None:
+    """The problem of an id that no path could name, else None."""
+    if ID_PATTERN.fullmatch(name):
+        return None
+    return Problem(
+        path=path,
+        value=ascii(name[:70]),
+        problem="an id is made of at most 64 letters, digits, - and _, and starts with a letter or digit",
+    )
+
+
 def _text(path: str, name: str, value: str) -> Iterator[Problem]:
-    if name == "id" and not ID_PATTERN.fullmatch(value):
-        yield Problem(
-            path=path,
-            value=ascii(value[:70]),
-            problem="an id is made of at most 64 letters, digits, - and _, and starts with a letter or digit",
-        )
-    elif problem := text_problem(path, value):
+    problem = id_problem(path, value) if name == "id" else text_problem(path, value)
+    if problem is not None:
         yield problem
 
 
