@@ -121,6 +121,16 @@ def test_devices_of_a_further_board_count_only_by_the_first_one() -> None:
     assert (verdict.outcome, verdict.value) == (PASS, 40.0)
 
 
+def test_devices_before_it_do_not_count_among_those_after_it() -> None:
+    verdict = load(breaker("up", rated_current_a=80.0), rccb("r", fed_by="up"), *ways(32.0))
+    assert (verdict.outcome, verdict.case, verdict.value) == (PASS, "downstream_devices", 32.0)
+
+
+def test_a_switch_in_between_protects_nothing() -> None:
+    verdict = load(rccb("r"), switch("s", fed_by="r"), *ways(32.0, below="s"))
+    assert (verdict.outcome, verdict.case, verdict.value) == (PASS, "downstream_devices", 32.0)
+
+
 def test_devices_that_protect_themselves_are_not_judged() -> None:
     assert set(verdicts(LOAD, house(rcbo("b"), circuit("c", "b")))) == {MAIN_SWITCH}
 

@@ -98,6 +98,11 @@ def test_the_declared_16_ka_suffices_for_a_consumer_unit_rated_for_it() -> None:
     assert known(None, fuse_a=80.0).outcome is PASS
 
 
+def test_every_board_must_be_rated_for_it() -> None:
+    home = house(Board(id=BOARD, conditional_rating_ka=16.0), Board(id="garage"))
+    assert verdicts(FAULT_CURRENT, home)["installation"].outcome is UNKNOWN
+
+
 @pytest.mark.parametrize(
     "facts", [{"rating": None}, {"rating": 10.0}, {"phases": 3}, {"fuse_a": 125.0}, {"fuse_a": None}]
 )

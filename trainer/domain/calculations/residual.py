@@ -21,6 +21,28 @@ class ResidualDisconnection(NamedTuple):
     break_time_s: float | None
 
 
+class ResidualLimit(NamedTuple):
+    """A residual current device on a circuit, and the largest loop for which it gives fault protection."""
+
+    device: Device
+    impedance_ohm: float
+
+
+def largest_loop_by_residual_device(house: Installation, circuit: Circuit, limits: Limits) -> ResidualLimit | None:
+    """The most sensitive residual current device above a circuit with its largest Zs; None without one.
+
+    Zs = 50 V / I-delta-n. With 230 V to earth at least 4.6 times the rating then flows, and devices
+    act within 0.2 s, S types too. *Raises* MissingFactError. *Source*: BS 7671 411.4.5, Table 41.5.
+    """
+    best: ResidualLimit | None = None
+    for device in house.devices_above(circuit):
+        if device.detects_residual_current:
+            ohm = limits.earthing.touch_voltage_v.value * PER_MILLI / _rating_ma(device)
+            if best is None or ohm > best.impedance_ohm:
+                best = ResidualLimit(device, ohm)
+    return best
+
+
 def break_time_s(delay: ResidualDelay, multiple: float, limits: Limits) -> float | None:
     """The longest break time of a residual current device, in s, at a multiple of its rating.
 
@@ -54,14 +76,18 @@ def fastest_residual_device(
 
 
 def _disconnection(device: Device, fault_current_a: float, limits: Limits) -> ResidualDisconnection:
+    rating_a = _rating_ma(device) / PER_MILLI
+    if device.residual_delay is None:
+        raise MissingFactError(f"devices.{device.id}.residual_delay")
+    time_s = break_time_s(device.residual_delay, fault_current_a / rating_a, limits)
+    return ResidualDisconnection(device, rating_a, time_s)
+
+
+def _rating_ma(device: Device) -> float:
     rating_ma = device.rated_residual_operating_current_ma
     if rating_ma is None:
         raise MissingFactError(f"devices.{device.id}.rated_residual_operating_current_ma")
-    if device.residual_delay is None:
-        raise MissingFactError(f"devices.{device.id}.residual_delay")
-    rating_a = rating_ma / PER_MILLI
-    time_s = break_time_s(device.residual_delay, fault_current_a / rating_a, limits)
-    return ResidualDisconnection(device, rating_a, time_s)
+    return rating_ma
 
 
 def _time(each: ResidualDisconnection) -> float:

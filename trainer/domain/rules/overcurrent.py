@@ -18,7 +18,7 @@ from trainer.domain.calculations.facts import MissingFactError
 from trainer.domain.calculations.fault_current import prospective_fault_current_ka
 from trainer.domain.calculations.loops import earth_fault_loop_impedance
 from trainer.domain.calculations.paths import charger_with_own_earth
-from trainer.domain.calculations.residual import fastest_residual_device
+from trainer.domain.calculations.residual import fastest_residual_device, largest_loop_by_residual_device
 from trainer.domain.devices import Board, Device
 from trainer.domain.equipment import ChargerEarthing
 from trainer.domain.findings import Term, Terms, Verdict, at_least, at_most, holds, undetermined, within
@@ -92,10 +92,7 @@ def loop_low_enough_for_the_overcurrent_device(circuit: Circuit, house: Installa
     """
     if charger_with_own_earth(house, circuit) is not None:
         return None
-    system = house.supply.earthing_system
-    if system is None:
-        return undetermined("supply.earthing_system")
-    if system is EarthingSystem.TT:
+    if house.supply.earthing_system is EarthingSystem.TT:
         return None
     device = house.overcurrent_device(circuit)
     if device is None:
@@ -126,14 +123,11 @@ def _by_residual_device(
     circuit: Circuit, house: Installation, limits: Limits, ohm: float, terms: Terms
 ) -> Verdict | None:
     """Fault protection by a residual current device, where the overcurrent device cannot give it."""
-    current_a = house.supply.nominal_voltage_to_earth_v / ohm
-    fastest = fastest_residual_device(house, circuit, current_a, limits)
-    if fastest is None:
+    best = largest_loop_by_residual_device(house, circuit, limits)
+    if best is None or not within(ohm, best.impedance_ohm):
         return None
-    limit = limits.earthing.touch_voltage_v.value / fastest.rating_a
-    if not within(ohm, limit):
-        return None
-    return at_most(ohm, limit, unit="ohm", terms=terms, case="by_rcd", related=(f"devices.{fastest.device.id}",))
+    related = (f"devices.{best.device.id}",)
+    return at_most(ohm, best.impedance_ohm, unit="ohm", terms=terms, case="by_rcd", related=related)
 
 
 def _disputed(device: Device, limits: Limits, ohm: float, lenient: float, terms: Terms) -> Verdict:
@@ -167,8 +161,6 @@ def disconnection_in_time(circuit: Circuit, house: Installation, limits: Limits)
     if device is None:
         return None
     system = house.supply.earthing_system if item is None else EarthingSystem.TT
-    if system is None:
-        return undetermined("supply.earthing_system")
     try:
         return _in_time(circuit, house, limits, device, TT if system is EarthingSystem.TT else TN)
     except MissingFactError as gap:

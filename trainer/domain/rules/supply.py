@@ -44,11 +44,9 @@ def _size_for_the_fuse(board: Board, house: Installation, limits: Limits) -> Ver
     return at_least(size, needed, unit="mm2", case="size")
 
 
-def _own_device(board: Board, house: Installation) -> Verdict | None:
+def _own_device(board: Board, house: Installation) -> Verdict:
     """A board beyond a distribution circuit: judged where no device protects the circuit."""
-    feeder = house.circuits.get(board.fed_by)
-    if feeder is None:
-        return None
+    feeder = house.circuits[board.fed_by]
     device = house.overcurrent_device(feeder)
     related = (f"circuits.{feeder.id}",) if device is None else (f"devices.{device.id}",)
     return holds(device is not None, case="own_device", related=related)

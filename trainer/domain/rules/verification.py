@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.disconnection import TN, maximum_disconnection_time_s, maximum_impedance_ohm
-from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
+from trainer.domain.calculations.facts import MissingFactError
 from trainer.domain.calculations.paths import charger_with_own_earth
+from trainer.domain.calculations.residual import largest_loop_by_residual_device
 from trainer.domain.devices import Device
 from trainer.domain.equipment import EquipmentKind, SensesOpenPen
 from trainer.domain.findings import Verdict, at_least, at_most, holds, undetermined, within
@@ -131,11 +132,11 @@ def measured_loop_impedance(circuit: Circuit, house: Installation, limits: Limit
         table = None if system is EarthingSystem.TT else _tabulated(circuit, house, limits)
         if table is not None and within(measured, table):
             return _cold_reading(measured, table, limits)
-        by_rcd = _residual_limit_ohm(circuit, house, limits)
+        by_rcd = largest_loop_by_residual_device(house, circuit, limits)
     except MissingFactError as gap:
         return undetermined(*gap.paths)
     if by_rcd is not None:
-        return at_most(measured, by_rcd, unit="ohm", case="by_rcd")
+        return at_most(measured, by_rcd.impedance_ohm, unit="ohm", case="by_rcd")
     return None if table is None else at_most(measured, table, unit="ohm", case="table")
 
 
@@ -151,20 +152,6 @@ def _cold_reading(measured: float, table: float, limits: Limits) -> Verdict:
     accepted = table * limits.verification.measured_impedance_share.value
     case = "accepted" if within(measured, accepted) else "investigate"
     return at_most(measured, accepted, unit="ohm", case=case, otherwise=Outcome.ADVICE)
-
-
-def _residual_limit_ohm(circuit: Circuit, house: Installation, limits: Limits) -> float | None:
-    """The largest loop for which a residual current device above the circuit gives fault protection."""
-    best: float | None = None
-    for device in house.devices_above(circuit):
-        if not device.detects_residual_current:
-            continue
-        rating_ma = device.rated_residual_operating_current_ma
-        if rating_ma is None:
-            raise MissingFactError(f"devices.{device.id}.rated_residual_operating_current_ma")
-        ohm = limits.earthing.touch_voltage_v.value / rating_ma * PER_MILLI
-        best = ohm if best is None else max(best, ohm)
-    return best
 
 
 @rule("CAS-01", over=Over.INSTALLATION, consequence=Consequence.DOCUMENTATION, objectives=("LO43", "LO41"))
