@@ -146,7 +146,7 @@ def test_the_last_line_counts_rules_and_names_what_is_not_covered():
 def test_the_last_line_counts_what_fails(told):
     last = run(str(FAILING)).stdout.splitlines()[-1]
     failing = sum(finding["outcome"] == "does_not_comply" for finding in told["findings"])
-    assert last.startswith(f"{failing} failing among {told['rules_judged']} rules judged; not covered: ")
+    assert last.startswith(f"failing findings: {failing}, among {told['rules_judged']} rules judged; not covered: ")
 
 
 def test_the_last_line_says_that_something_is_open(tmp_path):

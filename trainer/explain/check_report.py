@@ -35,7 +35,7 @@ def closing_line(result: Check, _: Translate = str) -> str:
     failing = result.count(Outcome.DOES_NOT_COMPLY)
     undetermined = result.count(Outcome.UNDETERMINED)
     if failing:
-        start = _("{count} failing among {rules} rules judged")
+        start = _("failing findings: {count}, among {rules} rules judged")
     elif undetermined:
         start = _("no failing finding among {rules} rules judged, but {open} undetermined")
     else:

@@ -6,6 +6,7 @@ import typing
 
 import pytest
 
+from trainer.domain.equipment import EquipmentKind, PvArray, Source, SourceKind
 from trainer.domain.installation import Installation
 from trainer.domain.validation import validated
 from trainer.domain.validation.plausible import RANGES
@@ -207,3 +208,18 @@ def test_a_text_of_five_hundred_characters_is_the_longest(house, problems):
 def test_what_real_work_shows_is_plausible(name, least, greatest):
     assert RANGES[name].holds(least)
     assert RANGES[name].holds(greatest)
+
+
+def test_a_word_inside_a_nested_table_is_judged_too(changed, problems):
+    array = PvArray(
+        modules_in_series=8,
+        strings_in_parallel=1,
+        open_circuit_voltage_v=40.0,
+        short_circuit_current_a=13.0,
+        frame_earthing="bondet",
+    )
+    source = Source(kind=SourceKind.PV, rated_current_a=16.0)
+    facts = {"kind": EquipmentKind.PV_INVERTER, "charger": None, "source": source, "pv_array": array}
+    assert (
+        problems(changed("equipment.wallbox", **facts))["equipment.wallbox.pv_array.frame_earthing"].nearest == "bonded"
+    )

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 from trainer.domain.errors import Problem, unknown
 from trainer.domain.notices import KNOWN_NOTICES, GenerationRoute, LoadRoute
+from trainer.domain.rules.pv import FrameEarthing
 from trainer.domain.validation.draft import Draft
 from trainer.domain.validation.values import text_problem
 
@@ -20,6 +22,7 @@ KEYWORDS: Final[Mapping[tuple[str, str], tuple[str, ...]]] = MappingProxyType(
         ("Network", "generation_route"): tuple(GenerationRoute),
         ("Circuit", "line"): ("L1", "L2", "L3"),
         ("Equipment", "maker_curve"): ("B", "C", "D"),
+        ("PvArray", "frame_earthing"): tuple(FrameEarthing),
     }
 )
 
@@ -31,8 +34,14 @@ def keyword_problems(draft: Draft) -> Iterator[Problem]:
             path = f"notices.{notice[:40]}" if notice.isidentifier() else "notices"
             yield text_problem(path, notice) or unknown(path, notice, NOTICES, "notice")
     for path, record in draft.records():
-        for (kind, name), words in KEYWORDS.items():
-            if type(record).__name__ == kind:
-                value = getattr(record, name)
-                if value is not None and value not in words:
-                    yield unknown(f"{path}.{name}", value, words, "word")
+        yield from _record(path, record)
+
+
+def _record(path: str, record: Any) -> Iterator[Problem]:
+    for field in dataclasses.fields(record):
+        value = getattr(record, field.name)
+        words = KEYWORDS.get((type(record).__name__, field.name))
+        if dataclasses.is_dataclass(value):
+            yield from _record(f"{path}.{field.name}", value)
+        elif words is not None and isinstance(value, str) and value not in words:
+            yield unknown(f"{path}.{field.name}", value, words, "word")
