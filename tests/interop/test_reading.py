@@ -5,6 +5,7 @@ import copy
 import pytest
 
 from trainer.domain.equipment import Charger
+from trainer.domain.errors import InstallationError
 from trainer.domain.vocabulary import DEFAULT_EDITION, DeviceKind, Edition, RcdType
 from trainer.interop.installations import installation_file_from_json, installation_from_json
 
@@ -155,8 +156,6 @@ def test_a_table_with_a_gap_is_not_reported_as_missing_as_well(sample, problems)
 
 
 def test_very_many_problems_are_listed_up_to_two_hundred_and_then_counted(sample):
-    from trainer.domain.errors import InstallationError
-
     sample |= {f"key{n}": 1 for n in range(300)}
     with pytest.raises(InstallationError) as caught:
         installation_from_json(sample)
@@ -184,3 +183,10 @@ def test_as_many_records_as_a_file_may_hold_are_read(sample):
 def test_null_for_a_fact_that_cannot_be_unknown_is_refused(sample, problems):
     sample["title"] = None
     assert "text in quotes" in problems(sample)["title"].problem
+
+
+def test_a_place_is_told_of_once(sample):
+    sample["equipment"][0]["charger"] = 3
+    with pytest.raises(InstallationError) as caught:
+        installation_from_json(sample)
+    assert [problem.path for problem in caught.value.problems] == ["equipment.wallbox.charger"]
