@@ -235,3 +235,32 @@ def test_an_unknown_factor_or_current_leaves_the_enclosure_open() -> None:
 
 def test_without_an_overcurrent_device_there_is_nothing_to_warm() -> None:
     assert on(hours_of_full_load_in_the_enclosure, device("way1", DeviceKind.SWITCH)) is None
+
+
+def test_a_supply_declared_inadequate_is_a_failure() -> None:
+    assert supply(declared_adequate=False).outcome is FAILS
+
+
+def test_a_three_phase_supply_with_other_loads_has_no_phases_to_judge() -> None:
+    of = house(rcbo("way1"), circuit("c", "way1"), item("load", "c"), phases=3)
+    assert verdicts(phases_of_chargers, of) == {}
+
+
+def test_three_phase_chargers_do_not_crowd_a_line() -> None:
+    own = circuit("c2", "way2", phases=3)
+    of = house(
+        rcbo("way0"),
+        rcbo("way1"),
+        rcbo("way2", poles=4),
+        circuit("c0", "way0", line="L1"),
+        circuit("c1", "way1", line="L2"),
+        own,
+        charger("ev0", "c0"),
+        charger("ev1", "c1"),
+        charger("ev2", "c2", phases=3),
+        item("load", "c0"),
+        phases=3,
+    )
+    verdict = verdicts(phases_of_chargers, of)["ev0"]
+    assert (verdict.outcome, verdict.value, verdict.limit) == (COMPLIES, 1, 1)
+    assert verdicts(phases_of_chargers, of)["ev2"].case == "neutral"

@@ -171,3 +171,16 @@ def test_a_relay_of_another_standard_opens_nothing_by_itself() -> None:
 
 def test_without_any_device_the_poles_are_not_judged() -> None:
     assert on(chargers_device_opens_all_live_conductors, breaker("way1")) is None
+
+
+@pytest.mark.parametrize("threshold_ma", [3.0, 6.0])
+def test_detection_that_acts_earlier_than_6_ma_serves_too(threshold_ma: float) -> None:
+    assert protected(rcbo("way1"), direct_current_detection_ma=threshold_ma) == (COMPLIES, "detection_in_the_unit")
+    in_board = rcbo("way1", direct_current_detection_ma=threshold_ma)
+    assert protected(in_board, **NO_DETECTION) == (COMPLIES, "detection_in_the_board")
+
+
+def test_detection_that_is_too_coarse_is_named_with_its_threshold() -> None:
+    verdict = on(residual_protection_of_the_charger, rcbo("way1"), direct_current_detection_ma=8.0)
+    assert verdict is not None
+    assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (FAILS, "detection_too_coarse", 8.0, 6.0)

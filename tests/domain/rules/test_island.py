@@ -199,3 +199,18 @@ def test_monitoring_does_not_cover_a_load_beside_the_inverter() -> None:
     assert disconnected(rcbo("way1"), 32.0, "p", *pv).outcome is FAILS
     empty = (breaker("spare"), circuit("p", "spare"))
     assert disconnected(rcbo("way1"), 32.0, "p", *empty).outcome is FAILS
+
+
+def test_the_weakest_island_is_found_past_sources_that_form_none() -> None:
+    pv = inverter("pv", "b")
+    stores = [battery(f"store{n}", "b", island_fault_current_a=current) for n, current in enumerate((32.0, 2.0))]
+    of = house(*STORE, pv, *stores, rccb("way1", "A", 500.0), circuit("c", "way1"))
+    assert verdicts(residual_devices_act_in_every_mode, of)["way1"].value == 2.0
+    nothing = house(*STORE, battery(island_fault_current_a=0.0), rccb("way1"), circuit("c", "way1"))
+    assert verdicts(residual_devices_act_in_every_mode, nothing)["way1"].value == 0
+
+
+def test_a_circuit_of_two_inverters_is_left_to_both() -> None:
+    silent = inverter("pv", "b", residual_monitoring=False)
+    verdict = disconnected(rcbo("way1"), 32.0, "b", silent)
+    assert verdict.outcome is FAILS

@@ -246,3 +246,11 @@ def test_the_delay_of_a_divided_device_is_not_asked_for() -> None:
         ].outcome
         is FAILS
     )
+
+
+def test_unknown_currents_count_as_nothing_in_the_sums() -> None:
+    assert high(11.0, None).value == 11.0
+    verdict = leakage(30.0, 10.0, None)
+    assert verdict is not None
+    assert verdict.value == 10.0
+    assert high(None, plug_in=True).outcome is OPEN

@@ -103,3 +103,17 @@ def test_only_outlets_of_pitches_are_judged() -> None:
         circuit("b", "way1", location=Location.CARAVAN_PITCH),
     )
     assert verdicts(pitch_outlets_with_own_device, of) == {}
+
+
+def test_a_pitch_device_of_the_wrong_rating_is_named_before_sharing() -> None:
+    other = circuit("second", "way1", socket_outlets=True, location=Location.CARAVAN_PITCH)
+    verdict = pitch(rcbo("way1", "A", 100.0), other)
+    assert (verdict.outcome, verdict.case) == (FAILS, "rating_above_limit")
+
+
+def test_the_failures_of_a_pitch_are_failures() -> None:
+    other = circuit("second", "way1", socket_outlets=True, location=Location.CARAVAN_PITCH)
+    assert pitch(rcbo("way1"), other).outcome is FAILS
+    assert pitch(system=EarthingSystem.TN_C_S).outcome is FAILS
+    assert pitch().case == "protected"
+    assert pitch(rcbo("way1", poles=1)).unit == "poles"

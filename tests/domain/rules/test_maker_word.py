@@ -152,3 +152,9 @@ def test_a_recommended_device_that_is_not_there_is_advice() -> None:
 def test_requirements_and_silence_are_no_recommendations() -> None:
     assert recommended("A", maker_rcd_word=MakerWord.REQUIRED) is None
     assert recommended("A", maker_rcd_type=None, maker_rcd_word=None) is None
+
+
+def test_a_required_device_that_is_not_there_is_a_failure() -> None:
+    pump = heat_pump("pump", "c", maker_rcd_type=RcdType.A, maker_rcd_word=MakerWord.REQUIRED)
+    of = house(breaker("way1"), circuit("c", "way1"), pump)
+    assert verdicts(heat_pump_by_its_maker, of)["pump"].outcome is FAILS

@@ -232,3 +232,48 @@ def test_a_battery_inverter_without_separation_is_judged_by_its_front_end() -> N
     load = inverter("load", "c", SourceKind.BATTERY)
     assert outcome(load, "A") is FAILS
     assert outcome(load, "B") is COMPLIES
+
+
+def test_a_bare_declaration_that_type_b_is_not_needed_means_type_a() -> None:
+    load = inverter("load", "c", SourceKind.BATTERY, maker_rcd_not_needed=True)
+    assert outcome(load, "A") is COMPLIES
+    verdict = on_way1(load, "AC")
+    assert verdict is not None
+    assert (verdict.outcome, verdict.case) == (FAILS, "maker_declares")
+
+
+def test_the_neediest_of_several_plugged_in_loads_is_noted() -> None:
+    facts = {"plug_in": True, "fixed": False}
+    loads = (
+        item("washer", "c", front_end=FrontEnd.CONVERTER_SINGLE_PHASE, **facts),
+        item("computers", "c", front_end=FrontEnd.BRIDGE_POWER_FACTOR_STAGE, **facts),
+        item("kettle", "c", front_end=FrontEnd.RESISTIVE, **facts),
+        item("unknown", "c", front_end=None, **facts),
+    )
+    for order in (loads, loads[::-1]):
+        of = house(rcbo("way1", "F"), circuit("c", "way1", socket_outlets=True), *order)
+        verdict = verdicts(type_suited_to_the_loads, of)["way1"]
+        assert (verdict.outcome, verdict.limit, verdict.related) == (ADVICE, "B", ("equipment.computers",))
+
+
+def test_the_first_of_equally_needy_loads_is_named() -> None:
+    loads = [item(name, "c", front_end=FrontEnd.BRIDGE_CAPACITOR) for name in ("first", "second")]
+    verdict = verdicts(type_suited_to_the_loads, house(rcbo("way1", "AC"), circuit("c", "way1"), *loads))["way1"]
+    assert verdict.related == ("equipment.first",)
+    unknown = [item(name, "c", front_end=None) for name in ("first", "second")]
+    open_ = verdicts(type_suited_to_the_loads, house(rcbo("way1", "A"), circuit("c", "way1"), *unknown))["way1"]
+    assert open_.missing == ("equipment.first.front_end",)
+
+
+def test_separation_and_recommendation_are_named_only_where_they_lower_the_type() -> None:
+    plain = item("load", "c", front_end=FrontEnd.BRIDGE_CAPACITOR, galvanic_separation=True)
+    verdict = on_way1(plain, "AC")
+    assert verdict is not None
+    assert verdict.case == "front_end_needs"
+    word = {"maker_rcd_type": RcdType.A, "maker_rcd_word": MakerWord.RECOMMENDED}
+    equal = on_way1(item("load", "c", front_end=FrontEnd.BRIDGE_CAPACITOR, **word), "AC")
+    assert equal is not None
+    assert equal.case == "front_end_needs"
+    lower = on_way1(item("load", "c", front_end=FrontEnd.SIX_PULSE_CHOKE, **word), "AC")
+    assert lower is not None
+    assert lower.case == "maker_recommends"

@@ -84,3 +84,31 @@ def test_switches_between_residual_devices_do_not_count() -> None:
     of = house(selective("incomer"), middle, rcbo("way1", fed_by="link"), breaker("way2", fed_by="link"),
                circuit("c", "way1"), circuit("d", "way2"))  # fmt: skip
     assert verdicts(selectivity_of_devices_in_series, of)["way1"].outcome is COMPLIES
+
+
+def test_every_device_upstream_is_compared() -> None:
+    of = house(
+        rccb("head", "A", 300.0, fed_by="main"),
+        rccb("middle", "A", 100.0, fed_by="head", residual_delay=ResidualDelay.S),
+        rcbo("way1", fed_by="middle"),
+        breaker("way2", fed_by="middle"),
+        breaker("way3", fed_by="head"),
+        circuit("c", "way1"),
+        circuit("d", "way2"),
+        circuit("e", "way3"),
+    )
+    verdict = verdicts(selectivity_of_devices_in_series, of)["way1"]
+    assert (verdict.outcome, verdict.case, verdict.related) == (FAILS, "not_delayed", ("devices.head",))
+
+
+def test_an_upper_device_that_feeds_nothing_else_does_not_hide_the_next() -> None:
+    of = house(
+        rccb("head", "A", 30.0, fed_by="main"),
+        rccb("own", fed_by="head"),
+        rcbo("way1", fed_by="own"),
+        breaker("way3", fed_by="head"),
+        circuit("c", "way1"),
+        circuit("e", "way3"),
+    )
+    verdict = verdicts(selectivity_of_devices_in_series, of)["way1"]
+    assert (verdict.outcome, verdict.related) == (FAILS, ("devices.head",))

@@ -23,7 +23,7 @@ from tests.domain.houses import (
     selective,
     verdicts,
 )
-from trainer.domain.equipment import BuiltInResidualDevice, ChargerEarthing
+from trainer.domain.equipment import BuiltInResidualDevice, ChargerEarthing, Equipment
 from trainer.domain.findings import Verdict
 from trainer.domain.rules.series import (
     smooth_dc_through_the_device_upstream,
@@ -221,4 +221,49 @@ def test_a_device_that_passes_with_what_is_inside_a_charger_is_still_judged_with
     own = BuiltInResidualDevice(standard="BS EN 62423", rcd_type=RcdType.B, rated_residual_operating_current_ma=30.0)
     ev = charger("ev", "c", built_in_rcd=own, direct_current_detection=Stated.NO)
     of = house(selective("incomer", "A"), rcbo("way1", "B", fed_by="incomer"), circuit("c", "way1"), ev)
+    assert verdicts(smooth_dc_through_the_device_upstream, of)["way1"].outcome is FAILS
+
+
+def test_what_sends_no_smooth_dc_is_shown_as_nothing() -> None:
+    separated = {"direct_current_detection": Stated.NO, "earthing": ChargerEarthing.ELECTRICAL_SEPARATION}
+    assert below("A", "A", charger("ev", "c", **separated)).value == 0
+    plugged = item("computers", "c", plug_in=True, front_end=FrontEnd.BRIDGE_POWER_FACTOR_STAGE)
+    assert below("A", "A", plugged).value == 0
+    assert below("A", "A", item("load", "c")).value == 0
+
+
+@pytest.mark.parametrize("load", [charger("ev", "d"), item("kettle", "d", plug_in=True)], ids=["charger", "plugged_in"])
+def test_type_ac_above_any_load_that_may_send_dc_fails(load: Equipment) -> None:
+    separated = {"direct_current_detection": Stated.NO, "earthing": ChargerEarthing.ELECTRICAL_SEPARATION}
+    quiet = charger("ev", "d", **separated) if load.charger is not None else load
+    of = house(selective("incomer", "AC"), rcbo("way1", fed_by="incomer"), circuit("d", "way1"), quiet)
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+    assert (verdict.outcome, verdict.case) == (FAILS, "type_ac_above_dc")
+
+
+def test_a_plain_unit_beside_one_with_a_device_inside_does_not_hide_it() -> None:
+    own = BuiltInResidualDevice(standard="BS EN 62423", rcd_type=RcdType.B, rated_residual_operating_current_ma=30.0)
+    inside = charger("ev", "d", built_in_rcd=own, direct_current_detection=Stated.NO)
+    good = BuiltInResidualDevice(standard="BS EN 61008", rcd_type=RcdType.A, rated_residual_operating_current_ma=30.0)
+    of = house(
+        rccb("shared"),
+        circuit("b", "shared"),
+        circuit("c", "shared"),
+        circuit("d", "shared"),
+        item("plain", "b"),
+        charger("tolerated", "c", built_in_rcd=good),
+        inside,
+    )
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["shared"]
+    assert (verdict.outcome, verdict.value, verdict.related) == (FAILS, 60.0, ("equipment.ev",))
+
+
+def test_devices_without_residual_current_between_two_others_are_passed_over() -> None:
+    of = house(
+        selective("incomer", "A"),
+        breaker("middle", fed_by="incomer"),
+        rcbo("way1", "B", fed_by="middle"),
+        circuit("c", "way1"),
+        item("load", "c"),
+    )
     assert verdicts(smooth_dc_through_the_device_upstream, of)["way1"].outcome is FAILS

@@ -158,3 +158,27 @@ def test_the_limit_of_the_detectors_is_that_of_the_product_standard() -> None:
     assert limits.residual.detector_smooth_dc_ma.value == limits.devices.direct_current_detection["operating"].value
     table = limits.devices.composite_and_dc_bands
     assert limits.residual.type_b_smooth_dc_multiple.value == table.get("B", "smooth_dc", "operating")
+
+
+def test_chargers_are_counted_past_loads_that_are_none() -> None:
+    of = house(
+        selective("incomer", "A"),
+        rcbo("way0", fed_by="incomer"),
+        rcbo("way1", fed_by="incomer"),
+        rcbo("way2", fed_by="incomer"),
+        circuit("a", "way0"),
+        circuit("b", "way1"),
+        circuit("c", "way2"),
+        item("oven", "a"),
+        charger("ev1", "b"),
+        charger("ev2", "c"),
+    )
+    assert verdicts(detectors_below_a_shared_device, of)["incomer"].value == 12.0
+
+
+def test_unknown_currents_count_as_nothing_in_the_sum() -> None:
+    verdict = standing("A", 7.0, None)
+    assert verdict is not None
+    assert verdict.value == 7.0
+    finding = Finding(standing_dc_at_a_shared_device, "devices.shared", verdict)
+    assert [term.value for term in finding.terms] == [7.0, 0]

@@ -94,3 +94,21 @@ def test_an_inverter_without_a_battery_is_not_judged() -> None:
     of = house(breaker("way1"), circuit("c", "way1"), inverter("pv", "c"))
     for rule in (place_of_the_battery, chapter_on_batteries, alarm_and_notice_for_the_battery):
         assert verdicts(rule, of) == {}
+
+
+def test_the_place_is_named_in_the_verdict() -> None:
+    refused, accepted = stored(place_of_the_battery, Location.LOFT), stored(place_of_the_battery)
+    assert refused is not None
+    assert (refused.case, refused.value) == ("refused_place", "loft")
+    assert accepted is not None
+    assert (accepted.case, accepted.value) == ("accepted_place", "garage")
+    outdoors = stored(place_of_the_battery, Location.OUTDOORS, distance_to_openings_m=2.0)
+    assert outdoors is not None
+    assert (outdoors.case, outdoors.unit) == ("distance_to_openings", "m")
+    chapter = stored(chapter_on_batteries)
+    assert chapter is not None
+    assert chapter.case == "chapter_applies"
+    displayed = {"notices": frozenset({Notice.FIRE_SERVICE_BATTERY})}
+    noticed = stored(alarm_and_notice_for_the_battery, house_facts=displayed, alarm_linked=True)
+    assert noticed is not None
+    assert noticed.case == "alarm_and_notice"

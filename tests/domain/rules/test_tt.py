@@ -23,20 +23,15 @@ from tests.domain.houses import (
     selective,
     verdicts,
 )
-from trainer.domain.devices import Board
 from trainer.domain.equipment import ChargerEarthing, SourceKind
 from trainer.domain.findings import Finding, Verdict
-from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.tt import (
     device_opens_all_live_conductors,
     electrode_resistance_stays_stable,
     fault_protection_by_electrode_and_device,
     fault_protection_by_residual_device_in_tn,
-    metal_board_in_tt,
-    surge_protection_in_tt,
-    tt_island_beside_pme,
 )
-from trainer.domain.supply import Earthing, SurgeDeviceType, SurgeProtection
+from trainer.domain.supply import Earthing
 from trainer.domain.vocabulary import DeviceKind, EarthingSystem, Outcome
 
 COMPLIES, FAILS, ADVICE, OPEN = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.ADVICE, Outcome.UNDETERMINED
@@ -276,105 +271,22 @@ def test_what_is_missing_is_named_by_the_rule_on_the_overcurrent_device() -> Non
     assert verdicts(fault_protection_by_residual_device_in_tn, switch) == {}
 
 
-# --- boards and surge protection ------------------------------------------------------------------------
+def test_chargers_that_share_the_earth_have_no_electrode_of_their_own() -> None:
+    point = charger("ev", "c", electrode_resistance_ohm=900.0, earthing=ChargerEarthing.INSTALLATION_EARTH)
+    earthing = Earthing(electrode_resistance_ohm=90.0)
+    of = house(rcbo("way1"), circuit("c", "way1"), point, item("load", "c"), system=TT, earthing=earthing)
+    assert verdicts(electrode_resistance_stays_stable, of)["installation"].value == 90.0
 
 
-def board(system: EarthingSystem = TT, **facts: object) -> Verdict | None:
-    of = house(Board(id="main", **facts), rcbo("way1"), circuit("c", "way1"), system=system)  # type: ignore[arg-type]
-    return verdicts(metal_board_in_tt, of).get("main")
+def test_the_largest_circuit_decides_how_many_poles_are_needed() -> None:
+    mixed = (circuit("c", "shared"), circuit("d", "shared", phases=3))
+    of = house(rccb("shared", poles=2), *mixed, phases=3, system=TT)
+    verdict = verdicts(device_opens_all_live_conductors, of)["shared"]
+    assert (verdict.outcome, verdict.limit) == (FAILS, 4)
+    bare = house(rccb("spare", poles=1), rcbo("way1"), circuit("c", "way1"), system=TT)
+    assert verdicts(device_opens_all_live_conductors, bare)["spare"].limit == 0
 
 
-@pytest.mark.parametrize(
-    ("facts", "expected", "case"),
-    [
-        ({"metal_enclosure": False}, COMPLIES, "insulating_enclosure"),
-        ({"metal_enclosure": True, "class_ii_supply_side": True}, COMPLIES, "insulation_of_the_supply_side"),
-        ({"metal_enclosure": True, "class_ii_supply_side": False}, FAILS, "insulation_of_the_supply_side"),
-        ({"metal_enclosure": True}, OPEN, ""),
-        ({}, OPEN, ""),
-    ],
-)
-def test_a_metal_board_in_tt_is_insulated_up_to_its_first_device(
-    facts: dict[str, object], expected: Outcome, case: str
-) -> None:
-    verdict = board(**facts)
-    assert verdict is not None
-    assert (verdict.outcome, verdict.case) == (expected, case)
-
-
-def test_a_metal_board_behind_a_device_in_another_enclosure_complies() -> None:
-    records = (selective("way1"), circuit("feeder", "way1"), Board(id="second", fed_by="feeder", metal_enclosure=True))
-    assert verdicts(metal_board_in_tt, house(*records, system=TT))["second"].case == "device_upstream"
-    unprotected = (
-        breaker("way1"),
-        circuit("feeder", "way1"),
-        Board(id="second", fed_by="feeder", metal_enclosure=True),
-    )
-    missing = verdicts(metal_board_in_tt, house(*unprotected, system=TT))["second"].missing
-    assert missing == ("boards.second.class_ii_supply_side",)
-
-
-def test_metal_boards_in_tn_are_not_judged_here() -> None:
-    assert board(TN_C_S, metal_enclosure=True, class_ii_supply_side=False) is None
-
-
-def surge(system: EarthingSystem = TT, **facts: object) -> Verdict | None:
-    of = house(rcbo("way1"), circuit("c", "way1"), system=system, surge=SurgeProtection(**facts))  # type: ignore[arg-type]
-    return verdicts(surge_protection_in_tt, of).get("installation")
-
-
-@pytest.mark.parametrize(("one_plus_one", "expected"), [(True, COMPLIES), (False, FAILS), (None, OPEN)])
-def test_surge_devices_in_tt_are_connected_one_plus_one(one_plus_one: bool | None, expected: Outcome) -> None:
-    verdict = surge(device=SurgeDeviceType.TYPE_2, one_plus_one_connection=one_plus_one)
-    assert verdict is not None
-    assert verdict.outcome is expected
-
-
-def test_without_surge_devices_or_outside_tt_the_connection_does_not_matter() -> None:
-    assert surge(device=SurgeDeviceType.NONE, one_plus_one_connection=False) is None
-    assert surge(one_plus_one_connection=False) is None
-    assert surge(TN_S, device=SurgeDeviceType.TYPE_2, one_plus_one_connection=False) is None
-
-
-# --- TT island beside PME ---------------------------------------------------------------------------------
-
-APART = {
-    "electrode_clear_of_bonded_metal": True,
-    "simultaneous_reach_of_earths": False,
-    "armour_isolated_at_one_end": True,
-}
-
-
-def beside_pme(way: object = None, system: EarthingSystem = TN_C_S, **facts: object) -> Verdict | None:
-    point = charger("ev", "c", **(OWN | APART | facts))
-    of = house(way or rcbo("way1"), circuit("c", "way1"), point, system=system)  # type: ignore[arg-type]
-    return verdicts(tt_island_beside_pme, of).get("ev")
-
-
-def test_a_tt_island_kept_apart_from_everything_bonded_complies() -> None:
-    verdict = beside_pme()
-    assert verdict is not None
-    assert (verdict.outcome, verdict.case) == (COMPLIES, "kept_apart")
-
-
-@pytest.mark.parametrize("fact", list(APART))
-def test_each_way_back_to_the_pme_earth_is_advised_against(fact: str) -> None:
-    wrong, unknown = beside_pme(**{fact: not APART[fact]}), beside_pme(**{fact: None})
-    assert wrong is not None
-    assert (wrong.outcome, wrong.case) == (ADVICE, fact)
-    assert unknown is not None
-    assert unknown.missing == (f"equipment.ev.charger.{fact}",)
-
-
-def test_an_island_without_a_residual_current_device_before_it_is_advised_against() -> None:
-    verdict = beside_pme(breaker("way1"))
-    assert verdict is not None
-    assert (verdict.outcome, verdict.case) == (ADVICE, "no_residual_current_device")
-
-
-def test_only_own_electrodes_beside_a_network_earth_are_islands() -> None:
-    assert beside_pme(system=TT) is None
-    assert beside_pme(earthing=ChargerEarthing.INSTALLATION_EARTH) is None
-    of = house(rcbo("way1"), circuit("c", "way1"), item("load", "c"))
-    rule: Rule = tt_island_beside_pme
-    assert verdicts(rule, of) == {}
+def test_more_poles_than_needed_comply() -> None:
+    of = house(rccb("shared", poles=4), circuit("c", "shared"), phases=3, system=TT)
+    assert verdicts(device_opens_all_live_conductors, of)["shared"].outcome is COMPLIES
