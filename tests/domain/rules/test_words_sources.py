@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.domain.houses import (
@@ -19,7 +21,7 @@ from tests.domain.houses import (
 )
 from tests.domain.rules.words import BY_ID, Row, check, name_of, row
 from trainer.domain.devices import Board
-from trainer.domain.equipment import ChargerEarthing, PvArray, SensesOpenPen, SourceKind, Stated
+from trainer.domain.equipment import ChargerEarthing, NeutralEarthLink, PvArray, SensesOpenPen, SourceKind, Stated
 from trainer.domain.findings import Finding
 from trainer.domain.installation import Installation
 from trainer.domain.supply import Earthing
@@ -51,6 +53,10 @@ DISTRIBUTED = (rccb("shared", "A", 100.0), breaker("way1", fed_by="shared"), bre
 def three_phase(route: ChargerEarthing, **facts: object) -> Installation:
     point = charger("ev", "c", earthing=route, electrode_resistance_ohm=1.0, **facts)
     return house(rcbo("way1"), C1, point, phases=3)
+
+
+def roof(**facts: object) -> Installation:
+    return house(breaker("way1"), C1, inverter("pv", "c", pv_array=replace(ARRAY, **facts)))  # type: ignore[arg-type]
 
 
 ROWS: list[Row] = [
@@ -233,6 +239,25 @@ ROWS: list[Row] = [
     ),
     row("PV-07", "pv", house(breaker("way1"), C1, ROOF), C, "fuses_fitted", "A"),
     row("PV-08", "pv", house(breaker("way1"), C1, ROOF), C, "inside_both_windows", "A"),
+    row("PV-08", "pv", roof(string_fuse_rated_current_a=30.0), N, "above_the_window", "A"),
+    row("PV-08", "pv", roof(string_fuse_rated_current_a=14.0), C, "publications_differ", "A"),
+    row("PV-07", "pv", roof(strings_in_parallel=1), C, "one_string", "strings"),
+    row(
+        "PV-07",
+        "pv",
+        roof(string_fuse_rated_current_a=None),
+        N,
+        "reverse_current",
+        "A",
+        "strings_in_parallel",
+        "short_circuit_current A",
+        "current_factor",
+    ),
+    row("PV-10", "pv", roof(frame_is_extraneous=True, frame_earthing="bonded"), C, "extraneous", ""),
+    row("PV-10", "pv", roof(frame_is_extraneous=False, frame_earthing="protective_conductor"), C, "exposed", ""),
+    row("PV-10", "pv", roof(frame_is_extraneous=False, class_ii=True, frame_earthing="none"), C, "neither", ""),
+    row("PV-10", "pv", roof(frame_is_extraneous=False, class_ii=True, frame_earthing="functional"), C, "neither", ""),
+    row("GEN-03", "pv", house(rcbo("way1"), C1, inverter("pv", "c"), LOAD), N, "shared_30_ma", "mA"),
     row(
         "GEN-01",
         "pv",
@@ -284,7 +309,34 @@ ISLAND = house(
 def test_the_island_keeps_its_words_too() -> None:
     disconnection = verdicts(BY_ID["ISL-01"], ISLAND)["c"]
     assert (disconnection.case, disconnection.unit) == ("by_overcurrent_device", "A")
-    names = [term.name for term in Finding(BY_ID["ISL-01"], "circuits.c", disconnection).terms]
-    assert names == ["island_fault_current", "tripping_current"]
+    terms = Finding(BY_ID["ISL-01"], "circuits.c", disconnection).terms
+    assert [(term.name, term.unit) for term in terms] == [("island_fault_current", "A"), ("tripping_current", "A")]
     electrode = verdicts(BY_ID["GEN-05"], ISLAND)["installation"]
     assert (electrode.outcome, electrode.case, electrode.unit) == (C, "island_electrode", "ohm")
+
+
+def test_links_and_fault_currents_of_the_island_keep_their_words() -> None:
+    linked = inverter(
+        "battery",
+        "b",
+        SourceKind.BATTERY,
+        island=True,
+        island_fault_current_a=32.0,
+        neutral_earth_link=NeutralEarthLink.AUTOMATIC,
+    )
+    of = house(
+        breaker("store"),
+        circuit("b", "store"),
+        linked,
+        rcbo("way1"),
+        C1,
+        LOAD,
+        system=TT,
+        earthing=Earthing(electrode_resistance_ohm=90.0),
+    )
+    link = verdicts(BY_ID["GEN-06"], of)["battery"]
+    assert (link.outcome, link.case, link.value) == (C, "link_in_island_mode", "automatic")
+    current = verdicts(BY_ID["GEN-08"], of)["way1"]
+    assert (current.outcome, current.case, current.unit) == (C, "fault_current_in_island", "A")
+    electrode = verdicts(BY_ID["GEN-05"], of)["installation"]
+    assert (electrode.outcome, electrode.case, electrode.unit) == (C, "tt_electrode", "ohm")
