@@ -67,6 +67,11 @@ def test_three_phases_load_three_conductors() -> None:
     assert rating(armoured(), phases=1).tabulated_a == 62.0
 
 
+def test_multicore_cable_has_a_table_of_its_own() -> None:
+    # 2.5 mm2, method B: 23 A (4D2); armoured cable has no method B
+    assert rating(cable(type=CableType.MULTICORE_THERMOPLASTIC_70, reference_method="B")).tabulated_a == 23.0
+
+
 def test_a_cool_conductor_has_the_rating_of_the_seventy_degree_table_and_its_factors() -> None:
     cool = rating(armoured(conductor_temperature_c=70.0, ambient_c=40.0))
     warm = rating(armoured(ambient_c=40.0))

@@ -6,10 +6,11 @@ from typing import Any
 
 import pytest
 
-from tests.domain.houses import breaker, charger, circuit, heat_pump, house, inverter, item
-from trainer.domain.calculations.demand import maximum_demand_a
+from tests.domain.houses import breaker, changed, charger, circuit, heat_pump, house, inverter, item
+from trainer.domain.calculations.demand import design_current_a, maximum_demand_a
 from trainer.domain.calculations.facts import MissingFactError
-from trainer.domain.equipment import Equipment, EquipmentKind, SourceKind
+from trainer.domain.devices import Board
+from trainer.domain.equipment import Equipment, EquipmentKind, Source, SourceKind
 from trainer.domain.installation import Installation
 from trainer.domain.limits import limits_for
 from trainer.domain.vocabulary import DEFAULT_EDITION, Premises
@@ -112,6 +113,70 @@ def test_the_worst_line_of_three_phases_counts() -> None:
     terms = maximum_demand_a(home, home.circuits.values(), LIMITS)[1]
     assert not callable(terms)
     assert {term.name: term.value for term in terms} == {"charger": 32.0, "heat_pump": 16.0}
+
+
+def test_each_of_the_three_lines_is_looked_at() -> None:
+    for line in ("L1", "L2", "L3"):
+        home = house(breaker("b"), circuit("c", "b", line=line), charger("ev", "c"), phases=3)
+        assert demand(home) == 32.0
+
+
+def test_a_circuit_with_a_stated_current_is_named_by_what_it_feeds() -> None:
+    stated = circuit("c", "b", design_current_a=17.0)
+    for records, name in (
+        ((stated,), "stated"),
+        ((stated, heat_pump("hp", "c")), "heat_pump"),
+        ((changed(stated, socket_outlets=True),), "socket_outlets"),
+        ((changed(stated, socket_outlets=True), item("i", "c")), "heating_and_power"),
+    ):
+        home = house(breaker("b"), *records)
+        terms = maximum_demand_a(home, home.circuits.values(), LIMITS)[1]
+        assert not callable(terms)
+        assert [(term.name, term.value, term.unit) for term in terms] == [
+            (name, 13.5 if "power" in name else 17.0, "A")
+        ]
+
+
+def test_a_distribution_circuit_carries_what_lies_behind_further_boards() -> None:
+    home = house(
+        breaker("b"),
+        circuit("sub", "b"),
+        Board(id="barn", fed_by="sub"),
+        breaker("b2", board="barn", fed_by="barn"),
+        circuit("subsub", "b2"),
+        Board(id="shed", fed_by="subsub"),
+        breaker("b3", board="shed", fed_by="shed"),
+        circuit("c", "b3"),
+        charger("ev", "c"),
+        breaker("b4", board="barn", fed_by="barn"),
+        circuit("d", "b4"),
+        heat_pump("hp", "d", rated_current_a=20.0),
+        breaker("b5"),
+        circuit("e", "b5"),
+        heat_pump("hp2", "e", rated_current_a=15.0),
+    )
+    assert design_current_a(home, home.circuits["sub"], LIMITS)[0] == 52.0
+    assert design_current_a(home, home.circuits["subsub"], LIMITS)[0] == 32.0
+
+
+def test_a_vehicle_that_feeds_back_loads_its_circuit_with_the_larger_current() -> None:
+    source = Source(kind=SourceKind.VEHICLE, rated_current_a=20.0)
+    home = house(breaker("b"), circuit("c", "b"), charger("ev", "c", source=source))
+    assert design_current_a(home, home.circuits["c"], LIMITS)[0] == 32.0
+    assert demand(home) == 32.0
+
+
+def test_only_cooking_alone_has_the_diversity_of_cooking_in_its_design_current() -> None:
+    home = house(
+        breaker("b"),
+        circuit("c", "b"),
+        item("hob", "c", EquipmentKind.HOB, rated_current_a=30.0),
+        item("hood", "c", rated_current_a=1.0),
+    )
+    current, terms = design_current_a(home, home.circuits["c"], LIMITS)
+    assert current == 31.0
+    assert callable(terms)
+    assert [(term.name, term.value, term.unit) for term in terms()] == [("hob", 30.0, "A"), ("other", 1.0, "A")]
 
 
 def test_plugged_equipment_is_part_of_its_socket_circuit() -> None:

@@ -66,6 +66,12 @@ def test_armour_is_that_of_the_number_of_cores() -> None:
     assert zs(home) == pytest.approx(0.35 + 0.0877, abs=5e-5)
 
 
+def test_armour_of_larger_cables_is_known_from_memory() -> None:
+    # 10 mm2, 2 cores, 70 C, 10 m: 1.83 x 1.20 + 6.0 x 1.18 = 9.276 milliohm/m
+    run = Cable(type=CableType.ARMOURED_THERMOPLASTIC_70, cross_section_mm2=10.0, length_m=10.0, reference_method="C")
+    assert zs(house(breaker("b"), circuit("c", "b", cable=run))) == pytest.approx(0.35 + 0.09276, abs=5e-6)
+
+
 def test_a_core_as_protective_conductor_counts_instead_of_the_armour() -> None:
     # 3.08 x 2 x 1.28 x 10 / 1000 = 0.0788
     run = Cable(

@@ -8,6 +8,7 @@ from tests.domain.houses import breaker, circuit, fuse, house
 from tests.domain.published import half_a_digit, published
 from trainer.domain.calculations import disconnection
 from trainer.domain.calculations.facts import MissingFactError
+from trainer.domain.devices import Board
 from trainer.domain.limits import limits_for
 from trainer.domain.vocabulary import DEFAULT_EDITION, Curve
 
@@ -120,6 +121,22 @@ def test_final_circuits_have_the_times_of_table_41_1(row: dict[str, str], system
     home = house(breaker("b"), circuit("c", "b"), supply=supply)
     time = disconnection.maximum_disconnection_time_s(home, home.circuits["c"], rated_a, system, LIMITS)
     assert time == float(row[system])
+
+
+def test_only_curve_d_has_a_more_lenient_reading() -> None:
+    for device in (breaker("b", curve=Curve.C), fuse("f", standard="BS 88-3")):
+        assert disconnection.lenient_impedance_ohm(device, 5, 230, LIMITS) is None
+
+
+def test_a_distribution_circuit_has_the_longer_time_whatever_its_device() -> None:
+    home = house(breaker("b"), circuit("c", "b"), Board(id="garage", fed_by="c"))
+    assert disconnection.maximum_disconnection_time_s(home, home.circuits["c"], 20.0, "TN", LIMITS) == 5
+
+
+@pytest.mark.parametrize(("ohm", "time_s"), [(0.94, 0.4), (0.96, 5.0), (1.67, None)])
+def test_a_fuse_at_another_voltage_acts_in_time_at_a_scaled_impedance(ohm: float, time_s: float | None) -> None:
+    # BS 88-3, 32 A at 240 V: 0.91 x 240/230 = 0.9496 ohm, 1.6 x 240/230 = 1.6696 ohm
+    assert disconnection.overcurrent_time_s(fuse("f", standard="BS 88-3"), ohm, 240, LIMITS) == time_s
 
 
 @pytest.mark.parametrize(

@@ -123,6 +123,17 @@ def test_in_tt_little_current_flows_for_one_second() -> None:
     assert (verdict.outcome, verdict.limit) == (PASS, pytest.approx(0.06993, abs=1e-4))
 
 
+def test_the_largest_tails_at_the_origin_count() -> None:
+    def judged(*boards: Board) -> Verdict:
+        earthing = Earthing(earthing_conductor_mm2=10.0, extraneous_parts=True)
+        supply = everyday_supply(TN_S, external_earth_fault_loop_impedance_ohm=0.2)
+        return verdicts(EARTHING, house(*boards, supply=supply, earthing=earthing))["installation"]
+
+    main = Board(id=BOARD, tails_mm2=10.0)
+    assert judged(main, Board(id="beyond", fed_by="sub", tails_mm2=25.0)).case == "table"
+    assert judged(main, Board(id="second", tails_mm2=25.0)).case == "adiabatic"
+
+
 def test_unknown_tails_leave_the_calculation() -> None:
     assert earthed(TN_S, 16.0, tails_mm2=None).case == "adiabatic"
 

@@ -23,13 +23,15 @@ from tests.domain.houses import (
     verdicts,
 )
 from trainer.domain.cables import Cable, CableType
+from trainer.domain.calculations.residual import break_time_s
 from trainer.domain.devices import Board
 from trainer.domain.equipment import ChargerEarthing, EquipmentKind, SourceKind
 from trainer.domain.findings import Verdict
 from trainer.domain.installation import Installation
+from trainer.domain.limits import limits_for
 from trainer.domain.rules import overcurrent
 from trainer.domain.supply import Earthing
-from trainer.domain.vocabulary import Curve, EarthingSystem, Outcome, ResidualDelay
+from trainer.domain.vocabulary import DEFAULT_EDITION, Curve, EarthingSystem, Outcome, ResidualDelay
 
 COORDINATION, LOOP, IN_TIME, BREAKING = overcurrent.RULES
 PASS, FAIL, ADVICE, UNKNOWN = (
@@ -383,6 +385,21 @@ def test_of_two_devices_the_faster_one_counts() -> None:
     assert (verdict.value, verdict.related) == (0.04, ("devices.b",))
 
 
+def test_a_device_that_the_current_does_not_reach_gives_way_to_one_that_it_does() -> None:
+    # 230 V / 2000 ohm = 115 mA: 300 mA does not act, 30 mA within 0.15 s from twice, 0.3 s from once its rating
+    head = rccb("head", rating_ma=300.0, fed_by=BOARD)
+    verdict = in_time(tt(head, rcbo("b"), circuit("c", "b"), ohm=2000.0))
+    assert (verdict.case, verdict.value, verdict.related) == ("by_rcd", 0.15, ("devices.b",))
+    swapped = in_time(tt(rccb("head", fed_by=BOARD), rcbo("b", rating_ma=300.0), circuit("c", "b"), ohm=2000.0))
+    assert (swapped.case, swapped.value, swapped.related) == ("by_rcd", 0.15, ("devices.head",))
+
+
+def test_the_break_time_of_a_step_holds_from_that_step_on() -> None:
+    limits = limits_for(DEFAULT_EDITION)
+    times = [break_time_s(ResidualDelay.GENERAL, multiple, limits) for multiple in (0.99, 1.0, 1.99, 2.0, 4.99, 5.0)]
+    assert times == [None, 0.3, 0.3, 0.15, 0.15, 0.04]
+
+
 def test_a_charger_on_its_own_electrode_is_judged_as_tt() -> None:
     own = charger("ev", "c", earthing=ChargerEarthing.OWN_TT_ELECTRODE, electrode_resistance_ohm=100.0)
     assert in_time(house(breaker("b"), circuit("c", "b"), own)).case == "no_rcd"
@@ -484,6 +501,17 @@ def test_in_three_phases_one_conductor_counts() -> None:
 
 def test_switches_are_not_judged_by_breaking_capacity() -> None:
     assert verdicts(BREAKING, house(rccb("r"))) == {}
+
+
+def test_a_cable_outside_the_tables_leaves_the_current_beyond_it_unknown() -> None:
+    verdict = breaks(
+        breaker("f", breaking_capacity_ka=20.0),
+        circuit("sub", "f", cable=cable(cross_section_mm2=50.0)),
+        Board(id="garage", fed_by="sub"),
+        breaker("b", board="garage", fed_by="garage", breaking_capacity_ka=6.0),
+        supply=with_fault_current(16.0),
+    )
+    assert verdict.missing == ("circuits.sub.cable.cross_section_mm2",)
 
 
 @pytest.mark.parametrize(

@@ -185,6 +185,12 @@ def test_an_incoming_breaker_limits_the_supply_side() -> None:
     assert (verdict.outcome, verdict.value) == (PASS, 79.0)
 
 
+def test_an_incoming_breaker_counts_where_the_service_fuse_is_not_known() -> None:
+    head = breaker("head", fed_by=BOARD, rated_current_a=63.0)
+    supply = everyday_supply(fuse_rated_current_a=None)
+    assert both(Board(id=BOARD, rated_current_a=80.0), head, *PV, supply=supply).value == 79.0
+
+
 def test_a_source_in_a_further_board_loads_both_boards() -> None:
     records = (
         Board(id=BOARD, rated_current_a=100.0),

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from trainer.domain.cables import Circuit
-from trainer.domain.devices import Board, Device
+from trainer.domain.devices import Board
 from trainer.domain.equipment import ChargerEarthing, Equipment
 from trainer.domain.installation import Installation
 
 
-def board_of(house: Installation, node: Circuit | Device) -> Board:
-    """The board in which the device that feeds a circuit sits, or the device itself."""
-    if isinstance(node, Device):
-        return house.boards[node.board]
-    device = house.devices.get(node.fed_by)
-    return house.boards[node.fed_by if device is None else device.board]
+def board_of(house: Installation, circuit: Circuit) -> Board:
+    """The board in which the device that feeds a circuit sits."""
+    device = house.devices.get(circuit.fed_by)
+    return house.boards[circuit.fed_by if device is None else device.board]
 
 
 def distribution_circuits_above(house: Installation, board: Board) -> tuple[Circuit, ...]:
