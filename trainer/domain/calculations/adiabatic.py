@@ -15,6 +15,11 @@ from trainer.domain.limits import Limits
 from trainer.domain.vocabulary import DeviceKind
 
 
+def energy_a2s(current_a: float, time_s: float) -> float:
+    """The energy I^2 t of a current that flows for a time, in A2s."""
+    return current_a**2 * time_s
+
+
 def withstanding_mm2(energy_a2s: float, k: float) -> float:
     """The least cross-section that withstands an energy, in mm2.
 
@@ -36,7 +41,7 @@ def let_through_a2s(device: Device, fault_current_a: float, limits: Limits) -> f
     needed = _current_a(maximum_impedance_ohm(device, 0, tables_v, limits), limits)
     if fault_current_a < needed:
         return None
-    return fault_current_a**2 * limits.devices.overcurrent["instantaneous_break_time"].value / PER_MILLI
+    return energy_a2s(fault_current_a, limits.devices.overcurrent["instantaneous_break_time"].value / PER_MILLI)
 
 
 def _fuse_energy(device: Device, fault_current_a: float, limits: Limits) -> float | None:
@@ -49,7 +54,7 @@ def _fuse_energy(device: Device, fault_current_a: float, limits: Limits) -> floa
     for time_s, ohm in zip(times, impedances, strict=True):
         needed = _current_a(ohm, limits)
         if fault_current_a >= needed:
-            return needed**2 * time_s
+            return energy_a2s(needed, time_s)
     return None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.domain.calculations.adiabatic import let_through_a2s
+from trainer.domain.calculations.adiabatic import energy_a2s, let_through_a2s
 from trainer.domain.calculations.facts import MissingFactError
 from trainer.domain.devices import Device
 from trainer.domain.findings import Term, Terms
@@ -48,6 +48,6 @@ def service_fuse_energy_a2s(house: Installation, limits: Limits) -> tuple[float,
     energy = None if system is EarthingSystem.TT else let_through_a2s(service_fuse(house), current, limits)
     if energy is None:
         times = limits.overcurrent.other_disconnection_time_s
-        energy = current**2 * times["TT" if system is EarthingSystem.TT else "TN"].value
+        energy = energy_a2s(current, times["TT" if system is EarthingSystem.TT else "TN"].value)
     known = energy
     return energy, lambda: (Term("fault_current", current, "A"), Term("energy", known, "A2s"))

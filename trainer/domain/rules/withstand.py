@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from trainer.domain.cables import Cable, Circuit
 from trainer.domain.calculations.adiabatic import (
+    energy_a2s,
     least_by_breaker_mm2,
     let_through_a2s,
     live_conductor_k,
@@ -111,7 +112,8 @@ def _earth_fault(circuit: Circuit, cable: Cable, house: Installation, limits: Li
             return at_least(size, by_guidance, unit="mm2", case="breaker_table", related=related)
         fastest = fastest_residual_device(house, circuit, current, limits)
         if fastest is not None and fastest.break_time_s is not None:
-            energy, case, related = current**2 * fastest.break_time_s, "by_rcd", (f"devices.{fastest.device.id}",)
+            energy = energy_a2s(current, fastest.break_time_s)
+            case, related = "by_rcd", (f"devices.{fastest.device.id}",)
     if energy is None:
         return None
     let_through = energy

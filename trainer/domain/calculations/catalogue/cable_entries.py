@@ -111,7 +111,7 @@ _SIZE = Parameter(
 def _adiabatic(values: Values, limits: Limits) -> Result:
     current, time_s = needed(values, _FAULT_CURRENT.name), needed(values, _FAULT_TIME.name)
     factor = limits.earthing.k_factor[word(values, _USE.name) or "live_70"]
-    least = adiabatic.withstanding_mm2(current**2 * time_s, factor.value)
+    least = adiabatic.withstanding_mm2(adiabatic.energy_a2s(current, time_s), factor.value)
     size = number(values, _SIZE.name)
     outcome = None if size is None else compared(least, size)
     return Result(
