@@ -95,7 +95,7 @@ def smooth_dc_through_the_device_upstream(device: Device, house: Installation, l
     """What a device or detector may let pass without acting, the devices upstream of it tolerate.
 
     Why: smooth d.c. biases the core upstream; while it flows nobody may rely on that device, and
-    every other circuit below it loses its protection without a sign.
+    no other circuit below it can rely on it either, without any sign of it.
     Remedy: type B upstream, or the two devices side by side instead of in series.
     Assumes: a type B may let twice its rating of smooth d.c. pass, a 6 mA detector its threshold;
     where nothing limits the d.c. that a load can send, no type below B tolerates it. A delay changes

@@ -68,8 +68,3 @@ def _explanation(each: Explanation) -> dict[str, Any]:
             "limit_text": scale.limit_text,
         },
     }
-
-
-def worst_first(grade: dict[str, Any]) -> list[dict[str, Any]]:
-    """The decisions of a stored grade, those that lost most marks first."""
-    return sorted(grade["decisions"], key=lambda each: each["marks"] - each["marks_available"])

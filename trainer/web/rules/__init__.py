@@ -11,9 +11,12 @@ from trainer.domain.installation import Installation
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.vocabulary import DEFAULT_EDITION
+from trainer.explain.explanation import explain
 from trainer.interop.installations import read_installation
 from trainer.resources import folder
-from trainer.services.rulebook import matching, rule_of, subject_of, worked_examples
+from trainer.services.objectives import objectives
+from trainer.services.rulebook import answering, matching, rule_of, subject_of, worked_examples
+from trainer.services.scenarios import scenarios
 
 blueprint = Blueprint("rules", __name__, url_prefix="/rules")
 
@@ -43,7 +46,12 @@ def page(rule_id: str) -> str:
         "rules/page.html",
         rule=rule,
         edition=DEFAULT_EDITION,
-        examples=worked_examples(rule, _examples()),
+        examples=[
+            (each, explain(each.finding, each.installation, edition=DEFAULT_EDITION))
+            for each in worked_examples(rule, _examples())
+        ],
+        misconceptions=answering(rule, tuple(scenarios().misconceptions.values())),
+        objectives=objectives(),
         rule_set_version=rule_set_version(),
     )
 
