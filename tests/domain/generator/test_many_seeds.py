@@ -23,7 +23,7 @@ from trainer.services.scenarios import scenarios
 
 FIRST_SEED = 10_000
 NORMAL = 2_400
-SLOW = 2_400
+SLOW = 16_000
 CHECKED_WHOLE = 6
 """Every so many-th task is also judged whole with each trap in it, which costs ten times as much."""
 
