@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import func, select
+from sqlalchemy import func, select, tuple_
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import AttemptRow, OutcomeRow
@@ -47,6 +47,18 @@ class SqlAttempts:
             .limit(limit)
         )
         return tuple(_record(row) for row in self._session.scalars(query))
+
+    def after(self, place: tuple[str, int] | None, *, limit: int) -> Sequence[AttemptRecord]:
+        """The next attempts of all by page and number, from the first where ``place`` is None."""
+        query = select(AttemptRow).order_by(AttemptRow.page_id, AttemptRow.number).limit(limit)
+        if place is not None:
+            # As one value of two columns: the index then leads straight to the place.
+            query = query.where(tuple_(AttemptRow.page_id, AttemptRow.number) > place)
+        return tuple(_record(row) for row in self._session.scalars(query))
+
+    def count(self) -> int:
+        """How many attempts there are in all."""
+        return self._session.scalars(select(func.count()).select_from(AttemptRow)).one()
 
     def objective_tallies(self, learner_id: str) -> Sequence[ObjectiveTally]:
         """One tally for each objective that the learner has met, by objective id."""

@@ -109,6 +109,23 @@ class AttemptRow(Base):
     )
 
 
+class RegradingRow(Base):
+    """An attempt judged again, kept beside what it was given first; an attempt and what judged it name one."""
+
+    __tablename__ = "regrading"
+    __table_args__ = (CheckConstraint("marks >= 0 AND marks <= marks_available", name="marks_within_available"),)
+
+    attempt_id: Mapped[str] = mapped_column(ForeignKey("attempt.id", ondelete="CASCADE"), primary_key=True)
+    rule_set_version: Mapped[str] = mapped_column(_VERSION, primary_key=True)
+    edition: Mapped[str] = mapped_column(_VERSION, primary_key=True)
+    grade_json: Mapped[bytes] = mapped_column(CompressedBytes)
+    marks: Mapped[int]
+    marks_available: Mapped[int]
+    safe_to_energise: Mapped[bool]
+    reason: Mapped[str] = mapped_column(Text)
+    regraded_at: Mapped[datetime] = mapped_column(UtcDateTime)
+
+
 class OutcomeRow(Base):
     """The marks that one decision of an attempt counts towards one objective."""
 

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from trainer.persistence.attempts import SqlAttempts
 from trainer.persistence.database import Database
 from trainer.persistence.models import LearnerRow, PageRow, TaskRow
+from trainer.persistence.regradings import SqlRegradings
 from trainer.persistence.statements import insert_unless_there
 from trainer.services.storage import LearnerRecord, PageRecord, StoredTask
 
@@ -92,6 +93,7 @@ class SqlRepositories:
     pages: SqlPages
     learners: SqlLearners
     attempts: SqlAttempts
+    regradings: SqlRegradings
 
 
 class SqlStorage:
@@ -119,4 +121,5 @@ def _repositories(session: Session) -> SqlRepositories:
         pages=SqlPages(session),
         learners=SqlLearners(session),
         attempts=SqlAttempts(session),
+        regradings=SqlRegradings(session),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
@@ -73,6 +73,21 @@ class AttemptRecord:
     started_at: datetime
     submitted_at: datetime
     outcomes: tuple[ObjectiveOutcome, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegradingRecord:
+    """An attempt judged again under another rule set, kept beside what it was given first."""
+
+    attempt_id: str
+    rule_set_version: str
+    edition: str
+    grade_json: bytes
+    marks: int
+    marks_available: int
+    safe_to_energise: bool
+    reason: str
+    regraded_at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,11 +162,31 @@ class Attempts(Protocol):
     def latest_of(self, learner_id: str, *, limit: int) -> Sequence[AttemptRecord]:
         """The newest attempts of a learner, newest first."""
 
+    def after(self, place: tuple[str, int] | None, *, limit: int) -> Sequence[AttemptRecord]:
+        """The next attempts of all by page and number, from the first where ``place`` is None.
+
+        ``place`` is the page and number of the last one read, so that any number of attempts can be
+        gone through a few at a time, while others are handed in.
+        """
+
+    def count(self) -> int:
+        """How many attempts there are in all."""
+
     def objective_tallies(self, learner_id: str) -> Sequence[ObjectiveTally]:
         """One tally for each objective that the learner has met, by objective id."""
 
     def misconception_tallies(self, learner_id: str) -> Sequence[MisconceptionTally]:
         """One tally for each misconception that the learner has shown, most frequent first."""
+
+
+class Regradings(Protocol):
+    """Attempts that were judged again."""
+
+    def record(self, regrading: RegradingRecord) -> RegradingRecord:
+        """Stores the result and gives it back, or gives back the one that was there first."""
+
+    def of(self, attempt_ids: Sequence[str]) -> Mapping[str, Sequence[RegradingRecord]]:
+        """For each of the attempts that was judged again its results, oldest first."""
 
 
 class Repositories(Protocol):
@@ -172,6 +207,10 @@ class Repositories(Protocol):
     @property
     def attempts(self) -> Attempts:
         """Graded submissions."""
+
+    @property
+    def regradings(self) -> Regradings:
+        """Attempts that were judged again."""
 
 
 class Storage(Protocol):
