@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from trainer.domain.answers.decisions import Decision
+from trainer.domain.asks.forms import Ask, AskKey
 from trainer.domain.installation import Installation
 from trainer.domain.vocabulary import Edition
 
@@ -63,15 +64,16 @@ class Trap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
-    """What the generator knows: one compliant proposal, and the traps it planted."""
+    """What the generator knows: one compliant proposal, the traps it planted, the answers to what is asked."""
 
     intended: Mapping[str, str]
     traps: tuple[Trap, ...] = ()
+    asks: Mapping[str, AskKey] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One task as delivered.
+    """One task as delivered: decisions to make in a task of kind choose, else asks to answer.
 
     ``house`` holds the first option's values at the paths that the decisions set; they carry no
     meaning and are left out of everything that a learner sees.
@@ -90,6 +92,7 @@ class Task:
     pack: tuple[Sheet, ...]
     decisions: tuple[Decision, ...]
     key: Key
+    asks: tuple[Ask, ...] = ()
     language: str = "en-GB"
 
     @property

@@ -12,6 +12,7 @@ from typing import Any, Final
 from trainer.domain.answers.decisions import Decision, Option
 from trainer.domain.answers.solver import Solution
 from trainer.domain.tasks import Sheet, Task
+from trainer.interop.asks_json import ask_keys_json, asks_json
 from trainer.interop.canonical import content_hash
 from trainer.interop.installations import installation_to_json, plain_value
 
@@ -50,6 +51,8 @@ def task_json(
         "decisions": [_decision(each, marks) for each, marks in zip(task.decisions, weights, strict=True)],
         "caution": caution,
     }
+    if task.asks:
+        document["asks"] = asks_json(task.asks, task.key.asks)
     document["id"] = content_hash(document)
     if with_key:
         document["key"] = _key(task, solution)
@@ -130,6 +133,8 @@ def _key(task: Task, solution: Solution | None) -> dict[str, Any]:
             for trap in task.key.traps
         ],
     }
+    if task.asks:
+        key["asks"] = ask_keys_json(task.key.asks)
     if solution is not None:
         count = solution.acceptable_count
         key["acceptable_count"] = count if count <= _EXACT else str(count)

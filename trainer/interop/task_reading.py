@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from typing import Any, Final, get_args, get_origin
 
 from trainer.domain.answers.decisions import Decision, Edit, Option
+from trainer.domain.asks.forms import Ask
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.installation import Installation
 from trainer.domain.tasks import Key, Sheet, SheetKind, SheetRow, Task, TaskKind, Trap
 from trainer.domain.vocabulary import Edition
+from trainer.interop.asks_json import ask_keys_from_json, asks_from_json
 from trainer.interop.documents import parsed
 from trainer.interop.installations import installation_from_json
 from trainer.interop.reading import UNREADABLE, Reader, hints_of, without_none
@@ -48,7 +50,8 @@ def task_from_json(document: Mapping[str, Any]) -> ReadTask:
         raise TaskError(*reader.problems)
     decisions = tuple(_read_decision(each, n, reader) for n, each in enumerate(values["decisions"]))
     sheets = tuple(_read_sheet(each, n, reader) for n, each in enumerate(values["pack"]))
-    key = _read_key(document.get("key", {}), reader)
+    asks = asks_from_json(values["asks"], reader)
+    key = _read_key(document.get("key", {}), asks, reader)
     if reader.problems:
         raise TaskError(*reader.problems)
     house = _read_house(values["installation"], values["decisions"])
@@ -60,6 +63,7 @@ def task_from_json(document: Mapping[str, Any]) -> ReadTask:
         house=house,
         pack=sheets,
         decisions=decisions,
+        asks=asks,
         key=key,
     )
     return ReadTask(id=task_id(document), task=task)
@@ -81,7 +85,9 @@ _KINDS: Final[dict[str, Any]] = {
     "installation": dict,
     "pack": list,
     "decisions": list,
+    "asks": list,
 }
+_OPTIONAL: Final = ("asks",)
 _ALSO: Final = ("id", "key", "caution")
 
 
@@ -92,7 +98,9 @@ def _values(document: Mapping[str, Any], reader: Reader) -> dict[str, Any]:
             reader.note(name, "not a part of a task", possible=tuple(_KINDS))
     values: dict[str, Any] = {}
     for name, kind in _KINDS.items():
-        if name in document:
+        if name in _OPTIONAL and name not in document:
+            values[name] = []
+        elif name in document:
             values[name] = _part(name, kind, document[name], reader)
         else:
             reader.note(name, "missing; it is required")
@@ -212,7 +220,7 @@ def _read_sheet(data: Any, number: int, reader: Reader) -> Sheet:
     )
 
 
-def _read_key(data: Any, reader: Reader) -> Key:
+def _read_key(data: Any, asks: Sequence[Ask], reader: Reader) -> Key:
     if not data:
         return Key(intended={})
     traps = [
@@ -223,7 +231,11 @@ def _read_key(data: Any, reader: Reader) -> Key:
     if not isinstance(intended, Mapping):
         reader.note("key.intended", "must be a table of decision and option")
         intended = {}
-    return Key(intended={str(name): str(value) for name, value in intended.items()}, traps=tuple(traps))
+    return Key(
+        intended={str(name): str(value) for name, value in intended.items()},
+        traps=tuple(traps),
+        asks=ask_keys_from_json(data.get("asks", {}), asks, reader) if isinstance(data, Mapping) else {},
+    )
 
 
 _TRAP: Final = ("id", "misconception", "decision", "option", "rule")

@@ -88,7 +88,7 @@ def grade(
     decisions, options and certainties, all of them at once.
     """
     checked = checked_proposal(task.decisions, proposal)
-    sure = _checked_certainty(task.decisions, certainty or {})
+    sure = checked_certainty([each.id for each in task.decisions], certainty or {})
     solved = solution or solve(task.house, task.decisions, rules, task.edition)
     bench = Bench(task.house, task.decisions, rules, task.edition)
     marker = _Marker(
@@ -165,9 +165,8 @@ class _Marker:
         return self.solved.cost(self.checked) - self.solved.cost(self.solved.cheapest())
 
 
-def _checked_certainty(decisions: Sequence[Decision], certainty: Mapping[str, object]) -> dict[str, int]:
+def checked_certainty(ids: Sequence[str], certainty: Mapping[str, object]) -> dict[str, int]:
     """The certainties by decision. *Raises* ProposalError for other ids and other values."""
-    ids = [decision.id for decision in decisions]
     sure: dict[str, int] = {}
     problems: list[Problem] = []
     for key, value in certainty.items():
