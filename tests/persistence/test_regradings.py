@@ -6,15 +6,16 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import event
+from sqlalchemy import event, text
 from sqlalchemy.exc import IntegrityError
 
-from tests.persistence.records import ATTEMPT, NOON, keep_page
+from tests.persistence.records import ATTEMPT, NOON, TASK, keep_page
 from trainer.persistence.attempts import SqlAttempts
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import downgrade, upgrade
-from trainer.services.storage import RegradingRecord
+from trainer.persistence.types import DamagedContentError
+from trainer.services.storage import AttemptPlace, RegradingRecord
 
 AGAIN = RegradingRecord(
     attempt_id=ATTEMPT.id,
@@ -27,6 +28,9 @@ AGAIN = RegradingRecord(
     reason="the limit was entered wrongly",
     regraded_at=NOON + timedelta(days=3),
 )
+
+
+FIRST = AttemptPlace(page_id="page-1", number=1, attempt_id=ATTEMPT.id, rule_set_versions=(ATTEMPT.rule_set_version,))
 
 
 def keep_attempts(storage: SqlStorage, *, pages: int = 1, tries: int = 1) -> list[str]:
@@ -86,8 +90,8 @@ def test_all_attempts_are_gone_through_a_few_at_a_time_each_once(storage: SqlSto
         assert stored.attempts.count() == len(ids)
         while batch := stored.attempts.after(place, limit=limit):
             assert len(batch) <= limit
-            seen += [each.id for each in batch]
-            place = (batch[-1].page_id, batch[-1].number)
+            seen += [each.attempt_id for each in batch]
+            place = batch[-1]
     assert seen == ids
 
 
@@ -96,12 +100,29 @@ def test_going_on_from_an_attempt_searches_the_index_and_sorts_nothing(database:
     asked: list[str] = []
     with database.reading() as session:
         event.listen(session.get_bind(), "before_cursor_execute", lambda *told: asked.append(told[2]))
-        SqlAttempts(session).after(("page-1", 1), limit=9)
+        SqlAttempts(session).after(FIRST, limit=9)
         plan = session.connection().exec_driver_sql(f"EXPLAIN QUERY PLAN {asked[0]}", ("page-1", 1, 9, 0)).all()
     steps = [row[3] for row in plan]
     assert len(steps) == 1
     assert steps[0].startswith("SEARCH")
     assert "(page_id,number)>(?,?)" in steps[0]
+
+
+def test_the_place_of_an_attempt_tells_every_rule_set_that_judged_it(storage: SqlStorage) -> None:
+    keep_attempts(storage)
+    with storage.writing() as stored:
+        stored.regradings.record(AGAIN)
+    with storage.reading() as stored:
+        both = (ATTEMPT.rule_set_version, AGAIN.rule_set_version)
+        assert stored.attempts.after(None, limit=9) == (replace(FIRST, rule_set_versions=both),)
+
+
+def test_content_that_was_damaged_is_told_and_not_a_trace(storage: SqlStorage, database: Database) -> None:
+    keep_attempts(storage)
+    with database.writing() as session:
+        session.execute(text("UPDATE task SET content = 'rubbish'"))
+    with pytest.raises(DamagedContentError, match="cannot be unpacked"), storage.reading() as stored:
+        stored.tasks.get(TASK.content_hash)
 
 
 def test_what_was_stored_before_the_table_came_is_still_there_after_it(storage: SqlStorage, database: Database) -> None:

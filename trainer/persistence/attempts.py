@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from sqlalchemy import func, select, tuple_
 from sqlalchemy.orm import Session
 
-from trainer.persistence.models import AttemptRow, OutcomeRow
+from trainer.persistence.models import AttemptRow, OutcomeRow, RegradingRow
 from trainer.persistence.statements import insert_unless_there
-from trainer.services.storage import AttemptRecord, MisconceptionTally, ObjectiveOutcome, ObjectiveTally
+from trainer.services.storage import AttemptPlace, AttemptRecord, MisconceptionTally, ObjectiveOutcome, ObjectiveTally
 
 _COLUMNS = tuple(name for name in AttemptRecord.__slots__ if name != "outcomes")
 
@@ -48,13 +48,35 @@ class SqlAttempts:
         )
         return tuple(_record(row) for row in self._session.scalars(query))
 
-    def after(self, place: tuple[str, int] | None, *, limit: int) -> Sequence[AttemptRecord]:
+    def after(self, place: AttemptPlace | None, *, limit: int) -> Sequence[AttemptPlace]:
         """The next attempts of all by page and number, from the first where ``place`` is None."""
-        query = select(AttemptRow).order_by(AttemptRow.page_id, AttemptRow.number).limit(limit)
+        order = (AttemptRow.page_id, AttemptRow.number)
+        query = select(*order, AttemptRow.id, AttemptRow.rule_set_version).order_by(*order).limit(limit)
         if place is not None:
             # As one value of two columns: the index then leads straight to the place.
-            query = query.where(tuple_(AttemptRow.page_id, AttemptRow.number) > place)
-        return tuple(_record(row) for row in self._session.scalars(query))
+            query = query.where(tuple_(*order) > (place.page_id, place.number))
+        rows = self._session.execute(query).all()
+        again = self._versions_of_regradings([row.id for row in rows])
+        return tuple(
+            AttemptPlace(
+                page_id=row.page_id,
+                number=row.number,
+                attempt_id=row.id,
+                rule_set_versions=(row.rule_set_version, *again.get(row.id, ())),
+            )
+            for row in rows
+        )
+
+    def _versions_of_regradings(self, ids: list[str]) -> dict[str, list[str]]:
+        query = (
+            select(RegradingRow.attempt_id, RegradingRow.rule_set_version)
+            .where(RegradingRow.attempt_id.in_(ids))
+            .order_by(RegradingRow.regraded_at, RegradingRow.rule_set_version)
+        )
+        versions: dict[str, list[str]] = {}
+        for attempt_id, rule_set_version in self._session.execute(query):
+            versions.setdefault(attempt_id, []).append(rule_set_version)
+        return versions
 
     def count(self) -> int:
         """How many attempts there are in all."""

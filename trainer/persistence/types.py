@@ -9,12 +9,18 @@ from sqlalchemy import DateTime, LargeBinary
 from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator
 
+from trainer.domain.errors import Problem, TrainerError
+
 # Level 6 shrinks a scenario's JSON about as far as 9 does, in a third of the time.
 _COMPRESSION_LEVEL = 6
 
 
 class NaiveDatetimeError(ValueError):
     """A time without a zone, which would be read differently on another machine."""
+
+
+class DamagedContentError(TrainerError):
+    """Stored bytes that are no longer what was written."""
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -49,5 +55,11 @@ class CompressedBytes(TypeDecorator[bytes]):
         return None if value is None else zlib.compress(value, _COMPRESSION_LEVEL)
 
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> bytes | None:  # noqa: ARG002
-        """The bytes as they were stored."""
-        return None if value is None else zlib.decompress(value)
+        """The bytes as they were stored. *Raises* DamagedContentError."""
+        if value is None:
+            return None
+        try:
+            return zlib.decompress(value)
+        except (zlib.error, TypeError) as error:
+            problem = "what is stored here is damaged and cannot be unpacked; restore it from a backup"
+            raise DamagedContentError(Problem(path="stored content", problem=problem)) from error

@@ -76,6 +76,16 @@ class AttemptRecord:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AttemptPlace:
+    """Where an attempt stands among all, and the rule sets it was judged under, its first one first."""
+
+    page_id: str
+    number: int
+    attempt_id: str
+    rule_set_versions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RegradingRecord:
     """An attempt judged again under another rule set, kept beside what it was given first."""
 
@@ -162,11 +172,11 @@ class Attempts(Protocol):
     def latest_of(self, learner_id: str, *, limit: int) -> Sequence[AttemptRecord]:
         """The newest attempts of a learner, newest first."""
 
-    def after(self, place: tuple[str, int] | None, *, limit: int) -> Sequence[AttemptRecord]:
+    def after(self, place: AttemptPlace | None, *, limit: int) -> Sequence[AttemptPlace]:
         """The next attempts of all by page and number, from the first where ``place`` is None.
 
-        ``place`` is the page and number of the last one read, so that any number of attempts can be
-        gone through a few at a time, while others are handed in.
+        ``place`` is the last one read, so that any number of attempts can be gone through a few at
+        a time, while others are handed in.
         """
 
     def count(self) -> int:
