@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -17,6 +21,16 @@ DEBIAN_PACKAGE_OF = {
     "git": "git",
     "ngspice": "ngspice",
 }
+
+CHROMIUM_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -62,3 +76,16 @@ def tool() -> Callable[[str], str]:
         return path
 
     return find
+
+
+@pytest.fixture(scope="session")
+def browser(tool: Callable[[str], str]) -> Iterator[Browser]:
+    """Debian's Chromium, one for the whole run, without its talk to other hosts."""
+    # Imported here: most runs ask for no browser.
+    from playwright.sync_api import sync_playwright
+
+    path = tool("chromium")
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGUMENTS)
+        yield chromium
+        chromium.close()

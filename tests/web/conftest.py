@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from playwright.sync_api import Browser, sync_playwright
 from werkzeug.serving import WSGIRequestHandler, make_server
 
 from trainer.config import Settings, sqlite_url
@@ -19,16 +19,6 @@ from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
 from trainer.web.app import create_app
 from trainer.web.wiring import Wiring
-
-CHROMIUM_ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
 
@@ -63,24 +53,24 @@ def client(app: Flask) -> FlaskClient:
 @pytest.fixture
 def served(app: Flask) -> Iterator[str]:
     """The application on a free port of this machine; gives the address."""
+    with serving(app) as address:
+        yield address
+
+
+@contextmanager
+def serving(app: Flask) -> Iterator[str]:
+    """Serves an application in a thread; gives the address."""
     server = make_server("127.0.0.1", 0, app, threaded=True, request_handler=_Silent)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()
-    yield f"http://127.0.0.1:{server.server_port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}"
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()
 
 
 class _Silent(WSGIRequestHandler):
     def log_request(self, code: int | str = "-", size: int | str = "-") -> None:
         pass
-
-
-@pytest.fixture(scope="session")
-def browser(tool: Callable[[str], str]) -> Iterator[Browser]:
-    """Debian's Chromium, without its talk to other hosts."""
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=tool("chromium"), args=CHROMIUM_ARGUMENTS)
-        yield chromium
-        chromium.close()

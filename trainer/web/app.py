@@ -13,7 +13,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from trainer.config import Settings
 from trainer.resources import folder
-from trainer.web import errors, presentation, security
+from trainer.web import compression, errors, presentation, security
 from trainer.web.sessions import SignedCookieSessions
 from trainer.web.wiring import EXTENSION, Wiring
 
@@ -55,6 +55,7 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
     CSRFProtect(app)
     Babel(app)
     security.install(app)
+    compression.install(app)
     presentation.install(app)
     errors.install(app)
     for name in BLUEPRINTS:

@@ -1,0 +1,172 @@
+"""One application, served once, with every kind of page made beforehand; one browser for all tests."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from tests.web.conftest import NOON, serving
+from trainer.config import Settings, sqlite_url
+from trainer.persistence.database import Database
+from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.schema import upgrade
+from trainer.web.app import create_app
+from trainer.web.wiring import Wiring
+
+FIRST_SEED = 1
+"""The same houses in every run: what these tests find can be looked at again."""
+
+LEVELS = (1, 4)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """The served pages: the address of the server and the path of each kind of page."""
+
+    address: str
+    cookie: str
+    paths: dict[str, str]
+
+    def of(self, name: str) -> str:
+        """The whole address of a kind of page."""
+        return self.address + self.paths[name]
+
+
+@pytest.fixture(scope="session")
+def application(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Flask]:
+    folder: Path = tmp_path_factory.mktemp("site")
+    settings = Settings(
+        data_folder=folder,
+        database_url=sqlite_url(folder / "trainer.sqlite3"),
+        secret_key="a secret that is used in tests only",
+    )
+    database = Database(settings.database_url)
+    upgrade(database)
+    seeds = itertools.count(FIRST_SEED)
+    yield create_app(settings, Wiring(storage=SqlStorage(database), now=lambda: NOON, new_seed=lambda: next(seeds)))
+    database.close()
+
+
+@pytest.fixture(scope="session")
+def site(application: Flask) -> Iterator[Site]:
+    """Every kind of page with its address, each reached as a visitor reaches it."""
+    with serving(application) as address:
+        made = _Visitor(application)
+        paths = {
+            "home": "/",
+            "about": "/about",
+            "practise": "/practise",
+            "waveform": "/waveform",
+            "waveform refused": "/waveform?rating=0",
+            "rules": "/rules",
+            "rule": "/rules/RCD-07",
+            "not found": "/no-such-page",
+        }
+        paths |= made.worked()
+        paths |= {name: path for name, path in OPTIONAL.items() if made.has(path)}
+        yield Site(address=address, cookie=made.cookie, paths=paths)
+
+
+OPTIONAL = {"style": "/style"}
+
+
+@dataclass(slots=True)
+class _Visitor:
+    """Fills in forms as a browser without script does."""
+
+    application: Flask
+    client: Any = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.client = self.application.test_client()
+
+    def has(self, path: str) -> bool:
+        return bool(self.client.get(path).status_code == 200)
+
+    @property
+    def cookie(self) -> str:
+        return str(self.client.get_cookie("trainer").value)
+
+    def worked(self) -> dict[str, str]:
+        """Tasks answered wrongly and rightly at the lowest and the highest level."""
+        paths = {}
+        for level in LEVELS:
+            task = self._posted("/practise", {"level": str(level)})
+            paths[f"task {level}"] = task
+            paths[f"result {level} wrong"] = self._posted(task, self._answers(task, last=True))
+            paths[f"result {level}"] = self._posted(task, {**self._right(task), "attempt": "2"})
+        paths["progress"] = "/progress"
+        return paths
+
+    def _posted(self, path: str, data: dict[str, str]) -> str:
+        page = self.client.get(path).text
+        token = page.split('name="csrf_token" value="')[1].split('"')[0]
+        answer = self.client.post(path, data={"csrf_token": token, **data})
+        assert answer.status_code == 303, answer.text
+        return str(answer.location)
+
+    def _opened(self, task: str) -> Any:
+        from trainer.web.practice.wired import practice
+
+        with self.application.app_context():
+            opened = practice().open(task.rpartition("/")[2])
+        assert opened is not None
+        return opened
+
+    def _answers(self, task: str, *, last: bool) -> dict[str, str]:
+        decisions = self._opened(task).task.decisions
+        answers = {f"choice-{each.id}": each.options[-1 if last else 0].id for each in decisions}
+        for trap in self._opened(task).task.key.traps:
+            answers[f"choice-{trap.decision}"] = trap.option
+        return {**answers, "attempt": "1"}
+
+    def _right(self, task: str) -> dict[str, str]:
+        intended = self._opened(task).task.key.intended
+        return {f"choice-{key}": option for key, option in intended.items()}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """How a page is looked at."""
+
+    width: int
+    scheme: str = "light"
+    script: bool = True
+
+
+Opener = Callable[[View], Page]
+
+
+@pytest.fixture
+def look(browser: Browser, site: Site) -> Iterator[Opener]:
+    """Opens a page of the given width and scheme for the visitor whose work the site holds."""
+    contexts: list[BrowserContext] = []
+
+    def open_page(view: View) -> Page:
+        context = browser.new_context(
+            viewport={"width": view.width, "height": 800},
+            color_scheme="dark" if view.scheme == "dark" else "light",
+            java_script_enabled=view.script,
+            reduced_motion="reduce",
+        )
+        context.add_cookies([{"name": "trainer", "value": site.cookie, "url": site.address}])
+        contexts.append(context)
+        return context.new_page()
+
+    yield open_page
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture(scope="session")
+def axe_core() -> str:
+    """The accessibility checker axe-core as its package ships it."""
+    return (files("axe_playwright_python") / "axe.min.js").read_text("utf-8")
