@@ -8,14 +8,16 @@ import click
 
 from trainer.cli.output import JSON, errors_as, format_option, input_bytes, print_json
 from trainer.domain.answers.marking import DecisionGrade, Grade
+from trainer.domain.asks.answers import told
 from trainer.domain.tasks import Task
+from trainer.explain.asks import ask_words
 from trainer.explain.caution import CAUTION
 from trainer.explain.grades import decision_words
 from trainer.interop.answers_json import Words, answer_from_bytes, grade_json
 from trainer.interop.documents import BYTES_MAXIMUM
 from trainer.interop.task_reading import read_task
 from trainer.services.answering import grade_answer
-from trainer.services.scenarios import scenarios
+from trainer.services.scenarios import scenarios, with_key
 
 _WIDTH = 96
 
@@ -31,25 +33,30 @@ def grade(scenario: str, proposal: str, form: str) -> None:
     """
     with errors_as(form):
         read = read_task(input_bytes(scenario, BYTES_MAXIMUM))
-        answer = answer_from_bytes(input_bytes(proposal, BYTES_MAXIMUM), read.id)
+        task = with_key(read.task)
+        answer = answer_from_bytes(input_bytes(proposal, BYTES_MAXIMUM), read.id, read.task.kind)
         result = grade_answer(
-            read.task, answer.answers, certainty=answer.certainty, catalogue=tuple(scenarios().misconceptions.values())
+            task, answer.answers, certainty=answer.certainty, catalogue=tuple(scenarios().misconceptions.values())
         )
-    words = [Words(*decision_words(read.task, result, each)) for each in result.decisions]
+    words = [_words(task, result, each) for each in result.decisions]
     if form == JSON:
-        print_json(grade_json(read.task, read.id, result, words, CAUTION))
+        print_json(grade_json(task, read.id, result, words, CAUTION))
     else:
-        click.echo(_text(read.task, result, words))
+        click.echo(_text(task, result, words))
+
+
+def _words(task: Task, result: Grade, each: DecisionGrade) -> Words:
+    return Words(*(ask_words(task, each) if task.asks else decision_words(task, result, each)))
 
 
 def _text(task: Task, result: Grade, words: list[Words]) -> str:
     lines = [f"{task.title} (invented)", f"{result.marks} of {result.marks_available} marks."]
     if not result.safe_to_energise:
-        lines.append("NOT SAFE TO ENERGISE: a stated requirement against shock or fire is not met.")
+        lines.append(_danger(task))
     for each, text in zip(result.decisions, words, strict=True):
         lines += ["", *_decision(task, each, text)]
     if result.least_change:
-        lines += ["", "Least change:"]
+        lines += ["", "Right answers:" if task.asks else "Least change:"]
         lines += [
             f"  {_question(task, step.decision)} {_label(task, step.decision, step.instead)}"
             for step in result.least_change
@@ -57,6 +64,12 @@ def _text(task: Task, result: Grade, words: list[Words]) -> str:
     if result.dearer_by:
         lines += ["", f"It complies, but is dearer than it needs to be by {result.dearer_by} points of the index."]
     return "\n".join((*lines, "", textwrap.fill(CAUTION, _WIDTH)))
+
+
+def _danger(task: Task) -> str:
+    if task.asks:
+        return "A DANGER WOULD REMAIN: a stated requirement against shock or fire is not met and would go unnoticed."
+    return "NOT SAFE TO ENERGISE: a stated requirement against shock or fire is not met."
 
 
 def _decision(task: Task, each: DecisionGrade, text: Words) -> list[str]:
@@ -69,8 +82,12 @@ def _decision(task: Task, each: DecisionGrade, text: Words) -> list[str]:
 
 
 def _question(task: Task, decision_id: str) -> str:
-    return next(each.question for each in task.decisions if each.id == decision_id)
+    questions = {each.id: each.question for each in task.decisions}
+    return (questions | {each.id: each.question for each in task.asks})[decision_id]
 
 
 def _label(task: Task, decision_id: str, option: str) -> str:
+    for ask in task.asks:
+        if ask.id == decision_id:
+            return told(ask, option)
     return next(each for each in task.decisions if each.id == decision_id).option(option).label

@@ -8,12 +8,14 @@ import click
 
 from trainer.cli.output import JSON, errors_as, format_option, input_bytes, print_json
 from trainer.domain.answers.solver import Solution
+from trainer.domain.asks.answers import told
 from trainer.domain.tasks import Task
 from trainer.explain.caution import CAUTION
-from trainer.interop.answers_json import solution_json
+from trainer.interop.answers_json import asks_solution_json, solution_json
 from trainer.interop.documents import BYTES_MAXIMUM
 from trainer.interop.task_reading import read_task
 from trainer.services.answering import solution_of
+from trainer.services.scenarios import with_key
 
 _NONE_ACCEPTABLE = 1
 
@@ -28,12 +30,27 @@ def solve(scenario: str, form: str) -> None:
     """
     with errors_as(form):
         read = read_task(input_bytes(scenario, BYTES_MAXIMUM))
-        solution = solution_of(read.task)
+        task = with_key(read.task)
+        if task.asks:
+            _print_answers(task, read.id, form)
+            return
+        solution = solution_of(task)
     if form == JSON:
         print_json(solution_json(read.task, read.id, solution))
     else:
         click.echo(_text(read.task, solution))
     sys.exit(0 if solution.acceptable_count else _NONE_ACCEPTABLE)
+
+
+def _print_answers(task: Task, task_id: str, form: str) -> None:
+    if form == JSON:
+        print_json(asks_solution_json(task, task_id))
+        return
+    lines = [f"{task.title} (invented)"]
+    for ask in task.asks:
+        right = "; or ".join(told(ask, each) for each in task.key.asks[ask.id].answers)
+        lines += [f"  {ask.question} {right}", f"    {task.key.asks[ask.id].why}"]
+    click.echo("\n".join((*lines, "", CAUTION)))
 
 
 def _text(task: Task, solution: Solution) -> str:

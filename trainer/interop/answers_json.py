@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
@@ -10,8 +11,9 @@ from trainer.domain.answers.decisions import ProposalError
 from trainer.domain.answers.factored import Branching, Parts
 from trainer.domain.answers.marking import DecisionGrade, Grade
 from trainer.domain.answers.solver import Solution
+from trainer.domain.asks.forms import AskForm
 from trainer.domain.errors import Problem
-from trainer.domain.tasks import Task
+from trainer.domain.tasks import Task, TaskKind
 from trainer.interop.documents import parsed
 from trainer.interop.findings_json import finding_json
 from trainer.interop.problems import shown
@@ -39,15 +41,15 @@ class Answer:
     certainty: Mapping[str, object]
 
 
-def answer_from_bytes(data: bytes, task_id: str) -> Answer:
+def answer_from_bytes(data: bytes, task_id: str, kind: TaskKind = TaskKind.CHOOSE) -> Answer:
     """Read an answer to the given task. *Raises* TrainerError with every problem."""
-    return answer_from_json(parsed(data), task_id)
+    return answer_from_json(parsed(data), task_id, kind)
 
 
-def answer_from_json(data: Mapping[str, Any], task_id: str) -> Answer:
+def answer_from_json(data: Mapping[str, Any], task_id: str, kind: TaskKind = TaskKind.CHOOSE) -> Answer:
     """Check an answer's shape and that it belongs to the task. *Raises* ProposalError."""
     problems: list[Problem] = []
-    expected = {"format": ANSWER_FORMAT, "format_version": FORMAT_VERSION, "kind": "choose", "scenario": task_id}
+    expected = {"format": ANSWER_FORMAT, "format_version": FORMAT_VERSION, "kind": kind.value, "scenario": task_id}
     for key, value in expected.items():
         given = data.get(key, value if key in ("format_version", "kind") else None)
         if given != value:
@@ -71,7 +73,7 @@ def _differs(key: str, given: object, expected: str) -> Problem:
     said = "missing" if given is None else "differs"
     what = {
         "scenario": f"{said}: the answer must name the task that it answers; hand it in with that task",
-        "kind": "only answers to tasks of kind choose are graded",
+        "kind": "differs from the kind of the task",
     }.get(key, f"{said}: this program reads {expected}")
     return Problem(path=key, problem=what, value=None if given is None else shown(given), possible=(expected,))
 
@@ -102,6 +104,24 @@ def solution_json(task: Task, task_id: str, solution: Solution) -> dict[str, Any
         "acceptable": _factored(solution.acceptable, solution),
         "model_answer": dict(task.key.intended),
         "cheapest": solution.cheapest() if solved else {},
+    }
+
+
+def asks_solution_json(task: Task, task_id: str) -> dict[str, Any]:
+    """The right answers to everything that a task asks, in the shape of a solution."""
+    keys = task.key.asks
+    return {
+        "format": SOLUTION_FORMAT,
+        "format_version": FORMAT_VERSION,
+        "scenario": task_id,
+        "edition": task.edition.value,
+        "rule_set_version": task.rule_set_version,
+        "acceptable_count": _count(math.prod(len(keys[each.id].answers) for each in task.asks)),
+        "acceptable": {
+            "all": [{"decision": each.id, "any": [{"options": list(keys[each.id].answers)}]} for each in task.asks]
+        },
+        "model_answer": {each.id: keys[each.id].model for each in task.asks},
+        "tolerance": {each.id: keys[each.id].tolerance for each in task.asks if each.form is AskForm.NUMBER},
     }
 
 

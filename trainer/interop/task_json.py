@@ -48,7 +48,9 @@ def task_json(
         "story": task.story,
         "installation": open_installation(task),
         "pack": [_sheet(sheet) for sheet in task.pack],
-        "decisions": [_decision(each, marks) for each, marks in zip(task.decisions, weights, strict=True)],
+        "decisions": [
+            _decision(each, marks) for each, marks in zip(task.decisions, () if task.asks else weights, strict=True)
+        ],
         "caution": caution,
     }
     if task.asks:

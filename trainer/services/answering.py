@@ -10,6 +10,7 @@ from trainer.domain.answers.decisions import Proposal
 from trainer.domain.answers.marking import Grade, grade
 from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.answers.solver import Solution, solve
+from trainer.domain.asks.marking import grade_asks, marks_of
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import Task
 
@@ -47,6 +48,13 @@ def solution_of(task: Task) -> Solution:
     return solve(task.house, task.decisions, ALL_RULES, task.edition)
 
 
+def weights_of(task: Task, solution: Solution | None = None) -> tuple[int, ...]:
+    """The marks of each decision, or of each ask, in order."""
+    if task.asks:
+        return tuple(marks_of(task.key.asks[each.id]) for each in task.asks)
+    return (solution or solution_of(task)).weights
+
+
 def grade_answer(
     task: Task,
     proposal: Proposal,
@@ -55,7 +63,9 @@ def grade_answer(
     catalogue: Sequence[Misconception] = (),
     solution: Solution | None = None,
 ) -> Grade:
-    """Mark a proposal by the whole book. *Raises* ProposalError."""
+    """Mark an answer: a proposal by the whole book, what was asked by its key. *Raises* TrainerError."""
+    if task.asks:
+        return grade_asks(task, proposal, certainty=certainty)
     return grade(
         task,
         proposal,

@@ -6,14 +6,17 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Protocol
+from typing import Any, Protocol
 
 from trainer.domain.answers.decisions import checked_proposal
 from trainer.domain.answers.marking import Grade
 from trainer.domain.answers.misconceptions import Misconception
+from trainer.domain.asks.marking import checked_answers
 from trainer.domain.generator.reading import LEVELS
-from trainer.domain.tasks import Task
-from trainer.services.answering import Solutions, grade_answer
+from trainer.domain.generator.request import TaskRequest
+from trainer.domain.rules.version import rule_set_version
+from trainer.domain.tasks import Task, TaskKind
+from trainer.services.answering import Solutions, grade_answer, weights_of
 from trainer.services.storage import (
     AttemptRecord,
     MisconceptionTally,
@@ -29,8 +32,8 @@ _TRIES_LOOKED_AT = 12
 _GOOD_SHARE = 0.8
 _POOR_SHARE = 0.4
 
-TaskMaker = Callable[[int, int, str | None], Task]
-"""Makes a task from a seed, a level and an archetype or None."""
+TaskMaker = Callable[[TaskRequest], Task]
+"""Makes the task that is asked for."""
 
 
 class TaskForm(Protocol):
@@ -85,14 +88,16 @@ class Practice:
     new_seed: Callable[[], int]
     solutions: Solutions = field(default_factory=Solutions)
 
-    def begin(self, level: int, learner_id: str | None, archetype: str | None = None) -> str:
-        """Make and store a task; gives the random id of its page. *Raises* UnknownNameError."""
-        task = self.make(self.new_seed(), level, archetype)
-        return self.show(task, learner_id)
+    def begin(self, level: int, learner_id: str | None, **wanted: Any) -> str:
+        """Make and store a task; gives the random id of its page. *Raises* UnknownNameError.
+
+        ``wanted`` narrows the request: ``archetype``, ``kind``, ``family`` and so on.
+        """
+        return self.show(self.make(TaskRequest(seed=self.new_seed(), level=level, **wanted)), learner_id)
 
     def show(self, task: Task, learner_id: str | None) -> str:
         """Store a task and a page for it; gives the random id of the page."""
-        weights = self.solutions.of(task, _fingerprint(task)).weights
+        weights = self._weights(task, _fingerprint(task))
         task_id, content = self.form.write_task(task, weights)
         now = self.now()
         stored = StoredTask(
@@ -122,8 +127,11 @@ class Practice:
         if page is None or stored is None:
             return None
         task = self.form.read_task(stored.content)
-        solution = self.solutions.of(task, stored.content_hash)
-        return OpenTask(page=page, task=task, task_id=stored.content_hash, weights=solution.weights, attempts=attempts)
+        weights = self._weights(task, stored.content_hash)
+        return OpenTask(page=page, task=task, task_id=stored.content_hash, weights=weights, attempts=attempts)
+
+    def _weights(self, task: Task, name: str) -> tuple[int, ...]:
+        return weights_of(task, None if task.asks else self.solutions.of(task, name))
 
     def hand_in(
         self,
@@ -138,13 +146,13 @@ class Practice:
         if known is not None:
             return known
         task = opened.task
-        checked = checked_proposal(task.decisions, answers)
+        checked = checked_answers(task.asks, answers) if task.asks else checked_proposal(task.decisions, answers)
         grade = grade_answer(
             task,
             checked,
             certainty=certainty,
             catalogue=self.catalogue,
-            solution=self.solutions.of(task, opened.task_id),
+            solution=None if task.asks else self.solutions.of(task, opened.task_id),
         )
         attempt = AttemptRecord(
             id=self.new_id(),
@@ -157,7 +165,8 @@ class Practice:
             marks=grade.marks,
             marks_available=grade.marks_available,
             safe_to_energise=grade.safe_to_energise,
-            rule_set_version=task.rule_set_version,
+            # The rules that judge are this program's, also where an older one made the task.
+            rule_set_version=rule_set_version(),
             edition=task.edition.value,
             started_at=opened.page.created_at,
             submitted_at=self.now(),
@@ -184,13 +193,13 @@ class Practice:
         return min(max(level, LEVELS[0]), LEVELS[-1])
 
     def _latest_first_tries(self, learner_id: str) -> list[tuple[int, AttemptRecord]]:
-        """The newest first attempts of a learner with the level of each, newest first."""
+        """The newest first attempts of a learner at whole houses with the level of each, newest first."""
         with self.storage.reading() as repositories:
             tries: list[tuple[int, AttemptRecord]] = []
             for attempt in repositories.attempts.latest_of(learner_id, limit=_TRIES_LOOKED_AT):
                 page = repositories.pages.get(attempt.page_id)
                 stored = repositories.tasks.get(page.content_hash) if page else None
-                if stored is not None and attempt.number == 1:
+                if stored is not None and stored.kind == TaskKind.CHOOSE and attempt.number == 1:
                     tries.append((stored.level, attempt))
             return tries
 
@@ -224,7 +233,8 @@ def _fingerprint(task: Task) -> str:
 
 
 def _outcomes(task: Task, grade: Grade) -> list[ObjectiveOutcome]:
-    """One outcome for each objective of each decision."""
+    """One outcome for each objective of each decision, or of each ask."""
+    counted = [each.objectives for each in task.asks] or [each.objectives for each in task.decisions]
     return [
         ObjectiveOutcome(
             objective_id=objective,
@@ -232,6 +242,6 @@ def _outcomes(task: Task, grade: Grade) -> list[ObjectiveOutcome]:
             marks=each.marks,
             marks_available=each.marks_available,
         )
-        for decision, each in zip(task.decisions, grade.decisions, strict=True)
-        for objective in decision.objectives
+        for objectives, each in zip(counted, grade.decisions, strict=True)
+        for objective in objectives
     ]

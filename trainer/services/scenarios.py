@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from trainer.domain.errors import Problem
+from trainer.domain.errors import Problem, TrainerError, UnknownNameError, unknown
 from trainer.domain.generator.assemble import SINGLE_FILES, ScenarioDataError, scenario_data
 from trainer.domain.generator.data import ScenarioData
 from trainer.domain.generator.generate import generate
 from trainer.domain.generator.request import TaskRequest
-from trainer.domain.tasks import Task
+from trainer.domain.tasks import Task, TaskKind
 from trainer.resources import folder
+
+
+class StaleTaskError(TrainerError):
+    """A task of another version of the program that needs what only its own version can make."""
+
 
 _FOLDERS = ("archetypes", "equipment")
 
@@ -43,5 +49,43 @@ def read_folder(place: Path) -> ScenarioData:
 
 
 def make_task(request: TaskRequest) -> Task:
-    """A task from the program's own scenario data."""
+    """A task from the program's own scenario data. *Raises* TrainerError."""
+    return _MAKERS[kind_named(request.kind)](request)
+
+
+def kind_named(name: str) -> TaskKind:
+    """The kind of task of that name. *Raises* UnknownNameError for one that is not made here."""
+    kinds = [kind.value for kind in _MAKERS]
+    if name not in kinds:
+        raise UnknownNameError(unknown("kind", name, kinds, "kind of task"))
+    return TaskKind(name)
+
+
+def with_key(task: Task) -> Task:
+    """A task that asks, with its key: its own, or made again where it was delivered without.
+
+    *Raises* StaleTaskError where this program would make another task of the seed.
+    """
+    if not task.asks or task.key.asks:
+        return task
+    family = task.archetype if task.kind is TaskKind.QUESTION else None
+    archetype = None if family else task.archetype
+    again = make_task(TaskRequest(seed=task.seed, level=task.level, archetype=archetype, kind=task.kind, family=family))
+    if again.asks != task.asks:
+        raise StaleTaskError(
+            Problem(
+                path="key",
+                value=f"generator {task.generator_version}, rule set {task.rule_set_version}",
+                problem="the task came without its key, and this program would ask something else for its seed; "
+                "use the file that was made with its key",
+            )
+        )
+    return again
+
+
+def _choose(request: TaskRequest) -> Task:
     return generate(request, scenarios())
+
+
+_MAKERS: dict[TaskKind, Callable[[TaskRequest], Task]] = {TaskKind.CHOOSE: _choose}
+"""Who makes the tasks of each kind."""

@@ -37,4 +37,9 @@ LEVELS = (
         title=lazy_gettext("A whole house with its sources"),
         description=lazy_gettext("Charger, heat pump, solar panels, battery, earthing and islands."),
     ),
+    Level(
+        number=5,
+        title=lazy_gettext("Small commercial"),
+        description=lazy_gettext("Three phases, several chargers, and equipment that is there already."),
+    ),
 )

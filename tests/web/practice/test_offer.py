@@ -26,7 +26,7 @@ def made(app: Flask, by_hand: Task) -> Practice:
     minutes = itertools.count()
     practice = replace(
         known,
-        make=lambda _seed, level, _archetype: replace(hand_made_task(), level=level),
+        make=lambda request: replace(hand_made_task(), level=request.level),
         now=lambda: NOON + timedelta(minutes=next(minutes)),
     )
     app.extensions["trainer.practice"] = practice
@@ -60,7 +60,8 @@ def test_a_newcomer_is_offered_the_lowest_level(someone: Practice) -> None:
         ([(2, GOOD), (2, GOOD)], 3),
         ([(2, GOOD), (2, POOR)], 2),
         ([(2, POOR), (2, POOR)], 1),
-        ([(4, GOOD), (4, GOOD)], 4),
+        ([(4, GOOD), (4, GOOD)], 5),
+        ([(5, GOOD), (5, GOOD)], 5),
         ([(1, POOR), (1, POOR)], 1),
         ([(1, GOOD), (1, GOOD), (2, GOOD)], 2),
     ],

@@ -20,12 +20,16 @@ class GeneratorError(TrainerError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskRequest:
-    """One task asked for. Without an archetype the seed draws one that has the level."""
+    """One task asked for. Without an archetype the seed draws one that has the level.
+
+    ``family`` is that of a question; without it the seed draws one.
+    """
 
     seed: int
     level: int = 1
     archetype: str | None = None
     kind: TaskKind = TaskKind.CHOOSE
+    family: str | None = None
 
 
 def checked(request: TaskRequest, data: ScenarioData) -> TaskRequest:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from flask import current_app
 from flask_babel import get_translations
 
-from trainer.domain.generator.request import TaskRequest
-from trainer.domain.tasks import Task
 from trainer.explain.engine import Engine
 from trainer.services.practice import Practice
 from trainer.services.scenarios import make_task, scenarios
@@ -24,7 +22,7 @@ def practice() -> Practice:
     wired = wiring()
     made = Practice(
         storage=wired.storage,
-        make=_make,
+        make=make_task,
         form=StoredForm(),
         catalogue=tuple(scenarios().misconceptions.values()),
         now=wired.now,
@@ -33,10 +31,6 @@ def practice() -> Practice:
     )
     current_app.extensions[_PRACTICE] = made
     return made
-
-
-def _make(seed: int, level: int, archetype: str | None) -> Task:
-    return make_task(TaskRequest(seed=seed, level=level, archetype=archetype))
 
 
 def translated_engine() -> Engine:

@@ -8,6 +8,7 @@ from typing import Any
 
 from trainer.domain.answers.marking import Grade
 from trainer.domain.tasks import Task
+from trainer.explain.asks import ask_words
 from trainer.explain.caution import CAUTION
 from trainer.explain.explanation import Explanation, as_text
 from trainer.explain.grades import chosen_house, decision_explanations
@@ -15,8 +16,10 @@ from trainer.explain.walks import told_walks
 from trainer.interop.answers_json import Words, grade_json
 from trainer.interop.canonical import canonical_bytes
 from trainer.interop.documents import parsed
+from trainer.interop.grade_reading import said_grade
 from trainer.interop.task_json import task_json
 from trainer.interop.task_reading import task_from_json
+from trainer.services.regrading_differences import SaidGrade
 
 _PARTS = ("headline", "happens", "number", "working", "regulation", "remedy")
 
@@ -34,8 +37,20 @@ class StoredForm:
         """The task that was written."""
         return task_from_json(parsed(content)).task
 
+    def read_grade(self, content: bytes) -> SaidGrade:
+        """The grade that was written, as far as it can be compared."""
+        return said_grade(content)
+
+    def said(self, task: Task, task_id: str, grade: Grade) -> SaidGrade:
+        """A grade as it would be read after it was written, without the explanations, which cost most."""
+        silent = [Words("", "")] * len(grade.decisions)
+        return said_grade(canonical_bytes(grade_json(task, task_id, grade, silent, CAUTION)))
+
     def write_grade(self, task: Task, task_id: str, grade: Grade) -> bytes:
         """A grade with the explanations of each decision, so that what was said stays as it was said."""
+        if task.asks:
+            words = [Words(*ask_words(task, each)) for each in grade.decisions]
+            return canonical_bytes(grade_json(task, task_id, grade, words, CAUTION))
         house = chosen_house(task, grade)
         told = [decision_explanations(task, grade, each, house) for each in grade.decisions]
         words = [_words(explanations) for explanations in told]

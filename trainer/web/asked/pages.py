@@ -1,0 +1,61 @@
+"""A task that asks, and what its answers earned."""
+
+from __future__ import annotations
+
+import json
+
+from flask import render_template
+
+from trainer.domain.asks.answers import told
+from trainer.services.practice import OpenTask
+from trainer.services.storage import AttemptRecord
+from trainer.web.asked.figures import figures_of
+from trainer.web.asked.forms import field_of
+from trainer.web.practice.forms import Filled
+from trainer.web.practice.wired import practice, translated_engine
+
+
+def task_page(opened: OpenTask, filled: Filled) -> str:
+    """What is asked, with the papers and the drawing."""
+    asked = opened.task
+    return render_template(
+        "asked/task.html",
+        task=asked,
+        figures=figures_of(asked, translated_engine()),
+        marks={each.id: marks for each, marks in zip(asked.asks, opened.weights, strict=True)},
+        filled=filled,
+        field_of=field_of,
+        parts=_parts(filled),
+        attempt=len(opened.attempts) + 1,
+        attempts=opened.attempts,
+        page_id=opened.page.id,
+    )
+
+
+def result_page(opened: OpenTask, attempt: AttemptRecord) -> str:
+    """Marks and reasons, as they were said when the answer was marked."""
+    asked = opened.task
+    return render_template(
+        "asked/result.html",
+        task=asked,
+        figures=figures_of(asked, translated_engine()),
+        asks={each.id: each for each in asked.asks},
+        keys=asked.key.asks,
+        told=told,
+        attempt=attempt,
+        grade=json.loads(attempt.grade_json),
+        misconceptions={each.id: each for each in practice().catalogue},
+        page_id=opened.page.id,
+    )
+
+
+def _parts(filled: Filled) -> dict[str, dict[str, str]]:
+    """What stood in the fields of orders and matches, by ask and choice, so that a form comes back as filled."""
+    parts: dict[str, dict[str, str]] = {}
+    for name, answer in filled.answers.items():
+        if ">" in answer:
+            parts[name] = {each: str(number) for number, each in enumerate(answer.split(">"), start=1)}
+        else:
+            pairs = (pair.partition("=") for pair in answer.split("+"))
+            parts[name] = {left: right or "on" for left, _, right in pairs}
+    return parts
