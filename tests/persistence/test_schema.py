@@ -12,8 +12,8 @@ from alembic.migration import MigrationContext
 from sqlalchemy import inspect
 
 from trainer.persistence.database import Database, MigrationError
-from trainer.persistence.models import Base
 from trainer.persistence.schema import downgrade, newest_version, upgrade, version
+from trainer.persistence.tables import Base
 
 
 def test_the_models_are_what_the_migrations_make(database: Database) -> None:

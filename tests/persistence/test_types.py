@@ -13,7 +13,8 @@ from sqlalchemy.schema import CreateTable
 
 from tests.persistence.records import CONTENT, LEARNER, NOON, TASK
 from trainer.persistence.database import Database
-from trainer.persistence.models import Base, LearnerRow, TaskRow
+from trainer.persistence.models import LearnerRow, TaskRow
+from trainer.persistence.tables import Base
 
 
 def test_a_time_without_a_zone_is_refused(database: Database) -> None:
@@ -44,7 +45,7 @@ def test_the_content_of_a_task_lies_compressed_in_the_file(database: Database) -
 @pytest.mark.parametrize("dialect", [sqlite.dialect(), postgresql.dialect()], ids=["sqlite", "postgresql"])
 def test_every_table_can_be_written_for(dialect) -> None:
     statements = [str(CreateTable(table).compile(dialect=dialect)) for table in Base.metadata.sorted_tables]
-    assert len(statements) == 6
+    assert len(statements) == 49
     seed = "BIGINT"
     assert any(f"seed {seed}" in statement for statement in statements)
 
@@ -64,3 +65,13 @@ def test_an_id_of_the_program_fits_its_column() -> None:
 
     assert len(random_id()) <= LearnerRow.__table__.c.id.type.length
     assert LEARNER.id
+
+
+def test_every_name_fits_into_what_postgresql_keeps_of_one() -> None:
+    """PostgreSQL documentation, 4.1.1: names are cut to 63 bytes."""
+    names = [
+        str(thing.name)
+        for table in Base.metadata.tables.values()
+        for thing in [table, *table.constraints, *table.indexes, *table.columns]
+    ]
+    assert max(map(len, names)) <= 63

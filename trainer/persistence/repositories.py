@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TypeVar
 
 from sqlalchemy.orm import Session
 
@@ -13,8 +14,11 @@ from trainer.persistence.attempts import SqlAttempts
 from trainer.persistence.database import Database
 from trainer.persistence.models import LearnerRow, PageRow, TaskRow
 from trainer.persistence.regradings import SqlRegradings
+from trainer.persistence.scopes import SqlScopes
 from trainer.persistence.statements import insert_unless_there
 from trainer.services.storage import LearnerRecord, PageRecord, StoredTask
+
+R = TypeVar("R")
 
 
 class SqlTasks:
@@ -101,6 +105,10 @@ class SqlStorage:
 
     def __init__(self, database: Database) -> None:
         self._database = database
+
+    def scopes(self, build: Callable[[Session], R]) -> SqlScopes[R]:
+        """The same database, opened with the repositories of another subject."""
+        return SqlScopes(self._database, build)
 
     @contextmanager
     def reading(self) -> Iterator[SqlRepositories]:

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 
 from flask import current_app
 
-from trainer.services.storage import Storage
+from trainer.persistence.repositories import SqlStorage
 
 EXTENSION = "trainer"
 
@@ -36,7 +36,7 @@ def random_seed() -> int:
 class Wiring:
     """Everything outside the program that a page may use."""
 
-    storage: Storage
+    storage: SqlStorage
     now: Callable[[], datetime] = utc_now
     new_id: Callable[[], str] = random_id
     new_seed: Callable[[], int] = random_seed

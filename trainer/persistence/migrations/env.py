@@ -7,7 +7,7 @@ from typing import Any, Literal
 from alembic import context
 from sqlalchemy.types import TypeDecorator
 
-from trainer.persistence.models import Base
+from trainer.persistence.tables import Base
 
 
 def _render(kind: str, thing: Any, _context: Any) -> str | Literal[False]:

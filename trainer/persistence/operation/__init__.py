@@ -1,0 +1,1 @@
+"""Jobs, audit chain, limits and retention in the database."""

@@ -1,0 +1,1 @@
+"""What keeps the program going: jobs, the audit chain, limits on rates, times of retention."""

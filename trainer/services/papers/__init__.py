@@ -1,0 +1,1 @@
+"""Papers: set by a lecturer, sat by learners, marked, moderated and released."""

@@ -1,0 +1,1 @@
+"""Organisations and their people: accounts, roles, groups, sessions, and who may do what."""

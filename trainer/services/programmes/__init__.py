@@ -1,0 +1,1 @@
+"""Refresher programmes of a firm, the records they give, and each learner's own plan."""

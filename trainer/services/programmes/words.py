@@ -1,0 +1,29 @@
+"""The closed lists of this subject; values are stored and never renamed."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class ProgrammeState(StrEnum):
+    """Where a refresher programme stands."""
+
+    DRAFT = "draft"
+    ACTIVE = "active"
+    ENDED = "ended"
+
+
+class AssignmentState(StrEnum):
+    """Where one person stands in one programme, apart from the date."""
+
+    ACTIVE = "active"
+    EXCUSED = "excused"
+    ENDED = "ended"
+
+
+class NameVisibility(StrEnum):
+    """How much of the holder's name a third party sees on a record."""
+
+    HIDDEN = "hidden"
+    INITIALS = "initials"
+    FULL = "full"
