@@ -72,6 +72,18 @@ def test_a_failing_verdict_names_the_most_sensitive_device_found() -> None:
     assert (verdict.value, verdict.related) == (100.0, ("devices.way1",))
 
 
+@pytest.mark.parametrize(
+    ("incomer_ma", "way_ma", "named", "value_ma"),
+    [(100.0, 300.0, "incomer", 100.0), (300.0, 100.0, "way1", 100.0), (100.0, 100.0, "way1", 100.0)],
+)
+def test_the_lowest_rating_is_named_wherever_it_stands_and_the_nearest_of_equals(
+    incomer_ma: float, way_ma: float, named: str, value_ma: float
+) -> None:
+    verdict = sockets(selective("incomer", "A", incomer_ma), rcbo("way1", "A", way_ma, fed_by="incomer"))
+    assert verdict is not None
+    assert (verdict.value, verdict.related) == (value_ma, (f"devices.{named}",))
+
+
 @pytest.mark.parametrize(("rated_a", "judged"), [(32.0, True), (32.1, False), (63.0, False)])
 def test_outlets_above_32_a_are_outside_the_rule(rated_a: float, judged: bool) -> None:
     verdict = sockets(breaker("way1"), facts={"socket_outlet_rated_current_a": rated_a})
@@ -100,8 +112,8 @@ def test_a_device_of_unknown_rating_leaves_the_circuit_undetermined() -> None:
     ("premises", "outcome"),
     [
         (Premises.DWELLING, FAILS),
-        (Premises.COMMERCIAL, COMPLIES),
         (None, Outcome.UNDETERMINED),
+        *((each, COMPLIES) for each in Premises if each not in (Premises.DWELLING, Premises.AGRICULTURAL)),
     ],
 )
 def test_a_risk_assessment_opts_out_outside_dwellings_only(premises: Premises | None, outcome: Outcome) -> None:
@@ -109,6 +121,20 @@ def test_a_risk_assessment_opts_out_outside_dwellings_only(premises: Premises | 
     verdict = sockets(breaker("way1"), facts=facts, premises=premises)
     assert verdict is not None
     assert verdict.outcome is outcome
+
+
+def test_a_protected_circuit_stands_on_its_device_and_not_on_an_assessment() -> None:
+    facts = {"documented_risk_assessment": True, "supervised_users_only": True}
+    for premises in (Premises.COMMERCIAL, None):
+        verdict = sockets(rcbo("way1"), facts=facts, premises=premises)
+        assert verdict is not None
+        assert (verdict.outcome, verdict.case) == (COMPLIES, "protected")
+
+
+def test_a_protected_circuit_of_unknown_outlets_complies_whatever_its_overcurrent_device() -> None:
+    verdict = sockets(rcbo("way1", rated_current_a=40.0), facts={"socket_outlet_rated_current_a": None})
+    assert verdict is not None
+    assert (verdict.outcome, verdict.case) == (COMPLIES, "protected")
 
 
 @pytest.mark.parametrize("lacking", ["documented_risk_assessment", "supervised_users_only"])
@@ -147,8 +173,9 @@ def test_lighting_of_a_dwelling_needs_30_ma(rating_ma: float, outcome: Outcome) 
     assert verdict.outcome is outcome
 
 
-def test_lighting_outside_dwellings_is_not_asked_for_30_ma() -> None:
-    assert lighting(breaker("way1"), premises=Premises.COMMERCIAL) is None
+@pytest.mark.parametrize("premises", [each for each in Premises if each is not Premises.DWELLING])
+def test_lighting_outside_dwellings_is_not_asked_for_30_ma(premises: Premises) -> None:
+    assert lighting(breaker("way1"), premises=premises) is None
 
 
 def test_lighting_of_unknown_premises_cannot_be_judged() -> None:

@@ -89,6 +89,8 @@ def earthed(
 def test_16_mm2_suits_tails_of_25_mm2_by_the_table() -> None:
     verdict = earthed(PME, 16.0)
     assert (verdict.outcome, verdict.case, verdict.limit) == (PASS, "table", 16.0)
+    larger = earthed(PME, 25.0)
+    assert (larger.outcome, larger.case, larger.value) == (PASS, "table", 25.0)
 
 
 def test_less_than_the_table_is_judged_by_the_energy_of_the_service_fuse() -> None:

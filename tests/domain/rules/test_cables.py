@@ -78,6 +78,13 @@ def test_a_corrected_rating_equal_to_the_device_complies() -> None:
     assert (verdict.outcome, verdict.limit) == (PASS, pytest.approx(23.49))
 
 
+def test_air_below_30_degrees_raises_the_rating() -> None:
+    # Table 4B1, from memory: 1.03 at 25 C; 27 A x 1.03 = 27.81 A
+    verdict = the(judged(CORRECTED, cable(ambient_c=25.0)))
+    assert (verdict.outcome, verdict.case) == (PASS, "in_air")
+    assert verdict.limit == pytest.approx(27.81)
+
+
 def test_a_buried_cable_is_corrected_for_the_ground() -> None:
     run = cable(type=CableType.ARMOURED_THERMOPLASTIC_70, reference_method="D", buried=True)
     verdict = the(judged(CORRECTED, run))

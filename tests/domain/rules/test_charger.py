@@ -23,6 +23,7 @@ from tests.domain.houses import (
 )
 from tests.domain.rules.chargers import on, result
 from trainer.domain.devices import Board
+from trainer.domain.equipment import EquipmentKind
 from trainer.domain.findings import Finding, Verdict
 from trainer.domain.rules.charger import (
     charger_at_full_current,
@@ -264,3 +265,27 @@ def test_three_phase_chargers_do_not_crowd_a_line() -> None:
     verdict = verdicts(phases_of_chargers, of)["ev0"]
     assert (verdict.outcome, verdict.value, verdict.limit) == (COMPLIES, 1, 1)
     assert verdicts(phases_of_chargers, of)["ev2"].case == "neutral"
+
+
+def test_a_circuit_of_any_name_beside_the_charger_shares_its_device() -> None:
+    for other in ("a", "d"):
+        assert result(charger_on_its_own_circuit, circuit(other, "way1")) == (FAILS, "shared_overcurrent_device")
+
+
+def test_on_one_phase_there_is_nothing_to_spread() -> None:
+    ways, circuits = (rcbo("way1"), rcbo("way2")), (circuit("c", "way1"), circuit("d", "way2"))
+    of = house(*ways, *circuits, charger("ev", "c"), charger("ev2", "d"))
+    assert verdicts(phases_of_chargers, of) == {}
+
+
+def test_two_of_three_chargers_on_one_line_are_one_too_many() -> None:
+    # An even share of three over three lines is one.
+    found = chargers_on("L1", "L1", "L2")
+    assert (found["ev0"].outcome, found["ev0"].value, found["ev0"].limit) == (ADVICE, 2, 1)
+    assert found["ev2"].outcome is COMPLIES
+
+
+@pytest.mark.parametrize("kind", [each for each in EquipmentKind if each is not EquipmentKind.CHARGER])
+def test_other_equipment_asks_for_no_word_on_the_supply(kind: EquipmentKind) -> None:
+    of = house(rcbo("way1"), circuit("c", "way1"), item("load", "c", kind))
+    assert verdicts(supply_adequate_for_charging, of) == {}

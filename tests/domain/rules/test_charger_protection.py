@@ -184,3 +184,15 @@ def test_detection_that_is_too_coarse_is_named_with_its_threshold() -> None:
     verdict = on(residual_protection_of_the_charger, rcbo("way1"), direct_current_detection_ma=8.0)
     assert verdict is not None
     assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (FAILS, "detection_too_coarse", 8.0, 6.0)
+
+
+def test_a_separated_charger_with_the_right_device_is_judged_by_its_device() -> None:
+    separated = {"earthing": ChargerEarthing.ELECTRICAL_SEPARATION}
+    assert protected(rcbo("way1", "B"), **separated) == (COMPLIES, "type_b")
+    shared = on(residual_protection_of_the_charger, rcbo("way1"), circuit("a", "way1"), **separated)
+    assert shared is not None
+    assert (shared.outcome, shared.case) == (COMPLIES, "electrical_separation")
+
+
+def test_a_device_inside_the_unit_stands_whatever_the_board_has_before_it() -> None:
+    assert protected(rcbo("way1", "AC", 300.0), built_in_rcd=built_in()) == (COMPLIES, "detection_in_the_unit")
