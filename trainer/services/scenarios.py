@@ -21,7 +21,7 @@ class StaleTaskError(TrainerError):
     """A task of another version of the program that needs what only its own version can make."""
 
 
-_FOLDERS = ("archetypes", "equipment")
+_FOLDERS = ("archetypes", "equipment", "questions")
 
 
 @cache

@@ -9,6 +9,7 @@ from trainer.domain.errors import Problem, TrainerError, unknown
 from trainer.domain.generator import reading_texts as texts
 from trainer.domain.generator.data import Archetype, Family, ScenarioData, TrapSpec, Wiring, Work
 from trainer.domain.generator.reading import read_archetype, read_family, read_wirings
+from trainer.domain.questions.reading import read_questions
 
 Tables = Mapping[str, Mapping[str, Any]]
 """The parsed files of the folder by their names below it, such as ``archetypes/flat.toml``."""
@@ -57,6 +58,7 @@ def scenario_data(tables: Tables) -> ScenarioData:
         names=texts.read_names(tables["names.toml"], "names.toml", problems),
         stories=texts.read_stories(tables["stories.toml"], "stories.toml", problems),
         sheets=texts.read_sheets(tables["sheets.toml"], "sheets.toml", problems),
+        questions=read_questions(tables, problems),
     )
     problems.extend(_references(data))
     if problems:

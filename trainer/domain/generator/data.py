@@ -9,6 +9,7 @@ from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.cables import CableType
 from trainer.domain.equipment import EquipmentKind
 from trainer.domain.generator.specs import OneOf, Spec
+from trainer.domain.questions.words import FamilyWords
 from trainer.domain.vocabulary import Curve, EarthingSystem, Location, Premises
 
 Facts = tuple[tuple[str, Spec], ...]
@@ -222,4 +223,5 @@ class ScenarioData:
     names: Names
     stories: Mapping[str, Mapping[str, tuple[str, ...]]]
     sheets: SheetWording
+    questions: Mapping[str, FamilyWords] = field(default_factory=dict)
     language: str = "en-GB"
