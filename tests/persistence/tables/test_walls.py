@@ -22,7 +22,14 @@ NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
 
 
 def organisation(name: str) -> OrganisationRow:
-    return OrganisationRow(id=name, name=name, kind="college", release_needs_second_person=False, created_at=NOON)
+    return OrganisationRow(
+        id=name,
+        name=name,
+        kind="college",
+        release_needs_second_person=False,
+        staff_need_second_factor=True,
+        created_at=NOON,
+    )
 
 
 def member(organisation_id: str, **more: object) -> MemberRow:

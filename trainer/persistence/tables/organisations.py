@@ -27,6 +27,8 @@ class OrganisationRow(Base):
     kind: Mapped[str] = mapped_column(WORD)
     # Marks are released by one person and confirmed by a second.
     release_needs_second_person: Mapped[bool]
+    # Lecturers, training managers and administrators sign in with a code by time as well.
+    staff_need_second_factor: Mapped[bool]
     created_at: Mapped[datetime] = mapped_column(UtcDateTime)
     # Since when nobody may sign in to it, or None.
     suspended_at: Mapped[datetime | None] = mapped_column(UtcDateTime)

@@ -19,6 +19,7 @@ def upgrade() -> None:
         sa.Column("name", sa.String(length=200), nullable=False),
         sa.Column("kind", sa.String(length=20), nullable=False),
         sa.Column("release_needs_second_person", sa.Boolean(), nullable=False),
+        sa.Column("staff_need_second_factor", sa.Boolean(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("suspended_at", sa.DateTime(timezone=True), nullable=True),
         sa.CheckConstraint("kind IN ('college', 'firm')", name=op.f("ck_organisation_kind_is_known")),
