@@ -113,6 +113,14 @@ def test_two_sources_do_not_both_close_a_link(second: NeutralEarthLink | None, e
         assert (verdict.case, verdict.related) == ("more_than_one_link", ("equipment.hybrid",))
 
 
+def test_each_of_two_closed_links_names_the_other() -> None:
+    isolated = {"island_isolator_opens_all_live": True}
+    stores = (battery(**isolated), breaker("way2"), circuit("d", "way2"), battery("hybrid", "d", **isolated))
+    found = verdicts(one_neutral_earth_link_at_a_time, house(*STORE, *stores))
+    assert found["battery"].related == ("equipment.hybrid",)
+    assert found["hybrid"].related == ("equipment.battery",)
+
+
 # --- disconnection ----------------------------------------------------------------------------------------
 
 

@@ -69,6 +69,24 @@ def test_boards_beyond_a_circuit_and_empty_boards_are_not_judged() -> None:
     assert set(found) == {BOARD}
 
 
+@pytest.mark.parametrize("feeder", ["sub", "way9"])
+def test_a_board_beyond_a_circuit_of_any_name_is_not_judged(feeder: str) -> None:
+    inner = (Board(id="garage", fed_by=feeder), breaker("g", board="garage", fed_by="garage", isolates=False))
+    assert set(verdicts(MAIN, house(breaker("b"), circuit(feeder, "b"), *inner))) == {BOARD}
+
+
+@pytest.mark.parametrize("group", ["group", "split"])
+def test_devices_below_the_main_switch_are_no_incomers(group: str) -> None:
+    verdict = verdicts(MAIN, house(switch(), rccb(group), breaker("b", fed_by=group)))[BOARD]
+    assert (verdict.outcome, verdict.case) == (PASS, "poles")
+
+
+def test_names_are_compared_by_their_letters_as_a_file_brings_them() -> None:
+    read = "".join  # a string of its own, as a parser makes it
+    board, incomer = Board(id=BOARD, fed_by=read(["sup", "ply"])), switch(fed_by=read(["ma", "in"]))
+    assert verdicts(MAIN, house(board, incomer))[BOARD].case == "poles"
+
+
 def source(kind: SourceKind = SourceKind.BATTERY, **facts: Any) -> Any:
     home = house(breaker("b"), circuit("c", "b"), inverter("s", "c", kind, **facts))
     return verdicts(SOURCE, home).get("s")

@@ -153,6 +153,10 @@ def test_a_device_of_one_circuit_divides_by_itself() -> None:
     assert divided(rcbo("way1"), circuit("a", "way1")) == {}
 
 
+def test_a_device_that_feeds_nothing_divides_nothing() -> None:
+    assert divided(rccb("spare"), breaker("way1"), circuit("a", "way1")) == {}
+
+
 # --- high protective conductor current ----------------------------------------------------------------
 
 
