@@ -86,9 +86,10 @@ def main(folder: Path, modules: tuple[str, ...]) -> None:
     chosen = modules or tuple(str(f.relative_to(clone)) for p in DEFAULT for f in sorted(clone.glob(p)))
     tried = []
     for module in chosen:
-        found = mutants(_session(clone, folder, module), clone / module)
+        found = mutants(_session(clone, folder, module))
         click.echo(figures(module, found), err=True)
         tried.extend(found)
+    click.echo("| module | changes | noticed | share | same in other words | left |\n|---|---|---|---|---|---|")
     for module in chosen:
         click.echo(figures(module, [each for each in tried if each.module == module]))
     click.echo(figures("together", tried))
