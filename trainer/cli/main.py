@@ -16,6 +16,7 @@ COMMANDS = {
     "check": "trainer.cli.check:check",
     "demo": "trainer.cli.demo:demo",
     "grade": "trainer.cli.grade:grade",
+    "regrade": "trainer.cli.regrade:regrade",
     "rules": "trainer.cli.rules:rules",
     "scenario": "trainer.cli.scenario:scenario",
     "schema": "trainer.cli.schema:schema",

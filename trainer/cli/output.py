@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -34,6 +34,22 @@ def print_json(value: object) -> None:
     """One object as canonical JSON and nothing else on standard output."""
     sys.stdout.buffer.write(canonical_bytes(value))
     sys.stdout.buffer.flush()
+
+
+def print_json_with_list(head: Mapping[str, object], name: str, items: Iterable[object]) -> None:
+    """One object as canonical JSON whose list ``name`` is written item by item, so that it may be long.
+
+    ``head`` holds the other parts; those after ``name`` in the order of the alphabet are read when
+    the list has ended, so they may count it.
+    """
+    out = sys.stdout.buffer
+    before = {key: head[key] for key in head if key < name}
+    out.write(canonical_bytes({**before, name: []}).removesuffix(b"]}\n"))
+    for number, item in enumerate(items):
+        out.write((b"," if number else b"") + canonical_bytes(item).removesuffix(b"\n"))
+    after = canonical_bytes({key: head[key] for key in head if key > name})
+    out.write(b"]" + (b"," + after[1:] if len(after) > len(b"{}\n") else b"}\n"))
+    out.flush()
 
 
 def input_bytes(name: str, at_most: int) -> bytes:

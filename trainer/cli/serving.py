@@ -14,11 +14,15 @@ from flask import Flask
 
 from trainer.config import Settings, settings_from
 from trainer.domain.errors import Problem, TrainerError
+from trainer.domain.rules.version import rule_set_version
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
+from trainer.services.regrading import Regrading
+from trainer.services.scenarios import scenarios
 from trainer.web.app import create_app
-from trainer.web.wiring import Wiring
+from trainer.web.practice.writing import StoredForm
+from trainer.web.wiring import Wiring, utc_now
 
 _PATIENCE_S = 30
 _WAITING_LINE = 512
@@ -48,6 +52,17 @@ def prepared(data_folder: Path | None) -> tuple[Settings, Database]:
 def application(settings: Settings, database: Database) -> Flask:
     """The application over the database."""
     return create_app(settings, Wiring(storage=SqlStorage(database)))
+
+
+def regrading_over(database: Database) -> Regrading:
+    """The use case of judging the attempts in the database again, by the rules of this program."""
+    return Regrading(
+        storage=SqlStorage(database),
+        form=StoredForm(),
+        catalogue=tuple(scenarios().misconceptions.values()),
+        version=rule_set_version(),
+        now=utc_now,
+    )
 
 
 def listen(host: str, port: int) -> socket.socket:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
@@ -16,7 +17,8 @@ from trainer.explain.diagram.outline import Request
 from trainer.explain.diagram.render import Diagram, single_line
 from trainer.explain.engine import Engine
 from trainer.services.practice import OpenTask
-from trainer.services.storage import AttemptRecord
+from trainer.services.regrading import judged_again
+from trainer.services.storage import AttemptRecord, RegradingRecord
 from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import LEVELS
 from trainer.web.practice.forms import EMPTY, Filled, read
@@ -118,13 +120,17 @@ def result(page_id: str, attempt_id: str) -> str:
     attempt = practice().attempt(page_id, attempt_id)
     if attempt is None:
         abort(404)
-    grade = json.loads(attempt.grade_json)
+    again = judged_again(practice().storage, [attempt.id]).get(attempt.id, ())
+    shown = _asked_for(again) or attempt
+    grade = json.loads(shown.grade_json)
     engine = translated_engine()
     decisions = {each.id: each for each in opened.task.decisions}
     return render_template(
         "practice/result.html",
         task=opened.task,
         attempt=attempt,
+        again=again,
+        shown=shown,
         grade=grade,
         decisions=decisions,
         names={
@@ -137,6 +143,17 @@ def result(page_id: str, attempt_id: str) -> str:
         diagram=_marked(opened, attempt, grade, engine),
         page_id=page_id,
     )
+
+
+def _asked_for(again: Sequence[RegradingRecord]) -> RegradingRecord | None:
+    """The result of judging again that the address asks for, or None for what was given first."""
+    version = request.args.get("under")
+    if version is None:
+        return None
+    found = [each for each in again if each.rule_set_version == version]
+    if not found:
+        abort(404)
+    return found[-1]
 
 
 def _first(grade: dict[str, Any]) -> dict[str, Any] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, render_template
 
 from trainer.services.objectives import objectives
+from trainer.services.regrading import judged_again
 from trainer.web.learner import current_learner
 from trainer.web.practice.wired import practice
 
@@ -19,6 +20,7 @@ def show() -> str:
     return render_template(
         "practice/progress.html",
         progress=progress,
+        again=judged_again(practice().storage, [each.id for each in progress.latest]) if progress else {},
         weakest=progress.weakest if progress else None,
         offered=practice().offered_level(learner.id if learner else None),
         objectives=objectives(),
