@@ -96,13 +96,19 @@ def test_a_pitch_on_an_unknown_supply_cannot_be_judged() -> None:
     assert pitch(system=None).missing == ("supply.earthing_system",)
 
 
-def test_only_outlets_of_pitches_are_judged() -> None:
+@pytest.mark.parametrize("place", [each for each in Location if each is not Location.CARAVAN_PITCH])
+def test_only_outlets_of_pitches_are_judged(place: Location) -> None:
     of = house(
         breaker("way1"),
-        circuit("a", "way1", socket_outlets=True),
+        circuit("a", "way1", socket_outlets=True, location=place),
         circuit("b", "way1", location=Location.CARAVAN_PITCH),
     )
     assert verdicts(pitch_outlets_with_own_device, of) == {}
+
+
+def test_a_pitch_device_of_more_poles_than_needed_complies_by_its_rating() -> None:
+    verdict = pitch(rcbo("way1", poles=4))
+    assert (verdict.outcome, verdict.case) == (COMPLIES, "protected")
 
 
 def test_a_pitch_device_of_the_wrong_rating_is_named_before_sharing() -> None:
