@@ -196,6 +196,17 @@ def test_lines_are_counted_one_by_one() -> None:
     assert terms(generation(*three, phases=3)) == {"pv": 16.0, "three": 5.0}
 
 
+def test_a_three_phase_source_adds_to_every_line() -> None:
+    for line in ("L1", "L2", "L3"):
+        records = (*source("pv", 10.0, line), *source("three", 5.0, phases=3))
+        assert generation(*records, phases=3).value == 15.0
+
+
+def test_the_smallest_source_counts_too() -> None:
+    verdict = generation(*source("balcony", 0.5))
+    assert (verdict.value, terms(verdict)) == (0.5, {"balcony": 0.5})
+
+
 def test_g98_needs_type_tested_equipment() -> None:
     verdict = generation(*source("pv", 10.0, type_tested=False))
     assert (verdict.outcome, verdict.case, verdict.related) == (FAIL, "type_tested", ("equipment.pv",))
