@@ -66,9 +66,17 @@ def test_a_conditional_rating_has_its_conditions(board: Board, supply: Any) -> N
     assert (verdict.outcome, verdict.case) == (FAIL, "own_capacity")
 
 
-def test_a_fuse_of_exactly_100_a_is_within_the_conditions() -> None:
-    supply = with_fault_current(10.0, fuse_rated_current_a=100.0)
-    assert breaks(CONSUMER_UNIT, breaker("b", breaking_capacity_ka=6.0), supply=supply).outcome is PASS
+@pytest.mark.parametrize("fuse_a", [60.0, 100.0])
+def test_a_fuse_of_up_to_100_a_is_within_the_conditions(fuse_a: float) -> None:
+    supply = with_fault_current(10.0, fuse_rated_current_a=fuse_a)
+    verdict = breaks(CONSUMER_UNIT, breaker("b", breaking_capacity_ka=6.0), supply=supply)
+    assert (verdict.outcome, verdict.case) == (PASS, "conditional_rating")
+
+
+def test_a_conditional_rating_of_more_than_16_ka_covers_as_well() -> None:
+    board = Board(id=BOARD, conditional_rating_ka=25.0)
+    verdict = breaks(board, breaker("b", breaking_capacity_ka=6.0), supply=with_fault_current(10.0))
+    assert (verdict.outcome, verdict.case, verdict.limit) == (PASS, "conditional_rating", 25.0)
 
 
 def beyond(phases: int) -> Verdict:

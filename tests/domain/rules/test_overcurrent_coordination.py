@@ -131,6 +131,7 @@ def test_a_cooker_of_52_a_fits_a_32_a_circuit_by_its_diversity() -> None:
     ("ring_facts", "rated_a", "outcome", "capacity"),
     [
         ({}, 32.0, PASS, 27.0),
+        ({}, 20.0, PASS, 27.0),
         ({"reference_method": "A"}, 32.0, PASS, 20.0),
         ({"reference_method": "101"}, 32.0, FAIL, 17.0),
         ({}, 40.0, FAIL, 27.0),

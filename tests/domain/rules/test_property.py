@@ -151,8 +151,12 @@ def test_an_enclosure_that_burns_fails_unless_it_is_older_than_the_requirement(
     assert (verdict.outcome, verdict.case) == (outcome, "enclosure")
 
 
-def test_the_enclosure_is_undetermined_without_and_silent_outside_dwellings() -> None:
+def test_the_enclosure_is_undetermined_without() -> None:
     assert enclosure(None)[BOARD].missing == ("premises",)
     assert enclosure()[BOARD].missing == ("boards.main.noncombustible",)
     assert enclosure(noncombustible=True)[BOARD].missing == ("boards.main.standard",)
-    assert enclosure(Premises.COMMERCIAL) == {}
+
+
+@pytest.mark.parametrize("premises", [each for each in Premises if each is not Premises.DWELLING])
+def test_the_enclosure_is_judged_in_dwellings_only(premises: Premises) -> None:
+    assert enclosure(premises) == {}
