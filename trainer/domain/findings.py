@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.domain.citations import Citation
 from trainer.domain.limits.loading import Limit
@@ -48,6 +48,43 @@ class Verdict:
     related: tuple[str, ...] = ()
     consequence: Consequence | None = None
     citation: Citation | None = None
+
+
+class _Written:
+    """A verdict while it is being written: plain assignments fill it, then it becomes a Verdict and is closed.
+
+    A frozen record fills its attributes by calls, which takes five times as long; rules give
+    thousands of verdicts of which few are read.
+    """
+
+    __slots__ = Verdict.__slots__
+
+
+def _verdict(
+    outcome: Outcome,
+    value: Value,
+    limit: Value,
+    unit: str,
+    terms: Terms,
+    case: str,
+    related: tuple[str, ...],
+    consequence: Consequence | None,
+    citation: Citation | None = None,
+) -> Verdict:
+    """A verdict with nothing missing."""
+    written: Any = _Written()
+    written.outcome = outcome
+    written.value = value
+    written.limit = limit
+    written.unit = unit
+    written.terms = terms
+    written.missing = ()
+    written.case = case
+    written.related = related
+    written.consequence = consequence
+    written.citation = citation
+    written.__class__ = Verdict
+    return written  # type: ignore[no-any-return]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +140,11 @@ def total(values: Iterable[float]) -> float:
 
 
 def within(value: float, limit: float) -> bool:
-    """value <= limit after rounding both to six places, so that equal sums count as equal."""
-    return round(value, _PLACES) <= round(limit, _PLACES)
+    """value <= limit after rounding both to six places, so that equal sums count as equal.
+
+    Rounding keeps the order, so only what is above the limit has to be rounded.
+    """
+    return value <= limit or round(value, _PLACES) <= round(limit, _PLACES)
 
 
 def at_most(
@@ -119,17 +159,12 @@ def at_most(
     consequence: Consequence | None = None,
 ) -> Verdict:
     """Complies when the value does not exceed the limit, else ``otherwise``."""
-    number = limit.value if isinstance(limit, Limit) else limit
-    return Verdict(
-        outcome=Outcome.COMPLIES if within(value, number) else otherwise,
-        value=value,
-        limit=number,
-        unit=limit.unit if isinstance(limit, Limit) else unit,
-        terms=terms,
-        case=case,
-        related=related,
-        consequence=consequence,
-    )
+    if isinstance(limit, Limit):
+        number, unit = limit.value, limit.unit
+    else:
+        number = limit
+    outcome = Outcome.COMPLIES if within(value, number) else otherwise
+    return _verdict(outcome, value, number, unit, terms, case, related, consequence)
 
 
 def at_least(
@@ -144,17 +179,12 @@ def at_least(
     consequence: Consequence | None = None,
 ) -> Verdict:
     """Complies when the value is not below the limit, else ``otherwise``."""
-    number = limit.value if isinstance(limit, Limit) else limit
-    return Verdict(
-        outcome=Outcome.COMPLIES if within(number, value) else otherwise,
-        value=value,
-        limit=number,
-        unit=limit.unit if isinstance(limit, Limit) else unit,
-        terms=terms,
-        case=case,
-        related=related,
-        consequence=consequence,
-    )
+    if isinstance(limit, Limit):
+        number, unit = limit.value, limit.unit
+    else:
+        number = limit
+    outcome = Outcome.COMPLIES if within(number, value) else otherwise
+    return _verdict(outcome, value, number, unit, terms, case, related, consequence)
 
 
 def holds(
@@ -171,17 +201,8 @@ def holds(
     citation: Citation | None = None,
 ) -> Verdict:
     """Complies when the condition is true, else ``otherwise``; for choices that are not sums."""
-    return Verdict(
-        outcome=Outcome.COMPLIES if condition else otherwise,
-        value=value,
-        limit=limit,
-        unit=unit,
-        terms=terms,
-        case=case,
-        related=related,
-        consequence=consequence,
-        citation=citation,
-    )
+    outcome = Outcome.COMPLIES if condition else otherwise
+    return _verdict(outcome, value, limit, unit, terms, case, related, consequence, citation)
 
 
 def undetermined(*missing: str, case: str = "") -> Verdict:

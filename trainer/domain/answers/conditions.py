@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
-from trainer.domain.answers.decisions import Decision, apply_edits
-from trainer.domain.answers.undecided import NeedsDecision, OpenHouse
+from trainer.domain.answers.decisions import Decision
+from trainer.domain.answers.twins import Exchange, twins
+from trainer.domain.answers.undecided import OpenHouse
 from trainer.domain.findings import Finding
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits, limits_for
-from trainer.domain.rules.registry import Rule, subjects
+from trainer.domain.rules.registry import Rule, cases
 from trainer.domain.vocabulary import Consequence, Edition, Outcome
 
 Literal = tuple[int, int]
@@ -18,6 +21,9 @@ Literal = tuple[int, int]
 
 Forbidden = dict[frozenset[Literal], int]
 """Combinations that must not occur together, each with the weight of the worst consequence."""
+
+Branch = tuple[tuple[Literal, ...], int]
+"""Options that lead to a failure, and its weight."""
 
 WEIGHT: dict[Consequence, int] = {
     Consequence.SHOCK: 4,
@@ -44,84 +50,87 @@ class Bench:
         self.house = house
         self.decisions = tuple(decisions)
         self.sizes = [len(decision.options) for decision in decisions]
-        self.open = OpenHouse(house, decisions)
         self.limits: Limits = limits_for(edition)
         self.rules = [each for each in rules if edition in each.editions]
 
-    def cases(self) -> Iterator[tuple[Rule, str, Any]]:
-        """Every rule with every record that it judges."""
-        for each in self.rules:
-            for path, record in subjects(self.open.installation, each.over):
-                yield each, path, record
-
     def forbidden(self) -> Forbidden:
         """All minimal-by-reading combinations of options under which some rule fails."""
+        alike = twins(self.house, self.decisions)
+        house = OpenHouse(self.house, (*self.decisions, *alike.watched))
         found: Forbidden = {}
-        for each, _path, record in self.cases():
-            for literals, weight in self._explore(each, record):
-                key = frozenset(literals)
-                if found.get(key, 0) < weight:
-                    found[key] = weight
+        for rule, group in groupby(cases(house.installation, self.rules), key=itemgetter(0)):
+            done: set[str] = set()
+            for _, path, record in group:
+                if path in done:
+                    continue
+                house.ever_read.clear()
+                branches = self._explore(house, rule, record, 0)
+                _gather(found, branches)
+                for twin in alike.of.get(path, ()):
+                    if twin.apart.isdisjoint(house.ever_read):
+                        done.add(twin.path)
+                        _gather(found, _exchanged(branches, twin.exchange))
         return found
 
-    def _explore(self, rule: Rule, record: Any) -> list[tuple[tuple[Literal, ...], int]]:
-        """The failing branches of one rule on one record, as literals still to be chosen."""
-        try:
-            verdict = rule.judge(record, self.open.installation, self.limits)
-        except NeedsDecision as need:
-            decision = need.decision
-        else:
-            if verdict is None or verdict.outcome is not Outcome.DOES_NOT_COMPLY:
-                return []
-            return [((), WEIGHT[verdict.consequence or rule.consequence])]
-        branches: list[list[tuple[tuple[Literal, ...], int]]] = []
-        for option in range(self.sizes[decision]):
-            self.open.choose(decision, option)
-            try:
-                branches.append(self._explore(rule, record))
-            finally:
-                self.open.release(decision)
-        if all(branch == branches[0] for branch in branches):
-            return branches[0]
-        return [
-            (((decision, option), *literals), weight)
-            for option, branch in enumerate(branches)
-            for literals, weight in branch
-        ]
+    def _explore(self, house: OpenHouse, rule: Rule, record: Any, depth: int) -> list[Branch]:
+        """The failing branches of one rule on one record, beyond the first ``depth`` decisions read.
+
+        One run of the rule goes down to a verdict, and takes the first option of whatever it reads
+        on the way; the other options are then tried from the last decision upwards. So the rule is
+        run once for each verdict that it can give.
+        """
+        verdict = rule.judge(record, house.installation, self.limits)
+        found: list[Branch] = []
+        if verdict is not None and verdict.outcome is Outcome.DOES_NOT_COMPLY:
+            found = [((), WEIGHT[verdict.consequence or rule.consequence])]
+        read = house.read
+        while (reached := len(read)) > depth:
+            decision = read[-1]
+            branches = [found]
+            for option in range(1, house.sizes[decision]):
+                house.change(option)
+                branches.append(self._explore(house, rule, record, reached))
+            house.release()
+            found = _joined(decision, branches)
+        return found
 
     def judged(self, choice: Sequence[int]) -> list[tuple[Finding, frozenset[int]]]:
         """All findings under one choice of every decision, each with the decisions it read.
 
-        The verdicts come from the installation as chosen, so that terms spelt out later read a
-        whole house; the open house only tells what they depend on.
+        Terms that are spelt out later read the same house, which then puts the same choice in.
         """
-        house = self._chosen(choice)
+        house = OpenHouse(self.house, self.decisions, choice)
         results: list[tuple[Finding, frozenset[int]]] = []
-        for each in self.rules:
-            pairs = zip(subjects(house, each.over), subjects(self.open.installation, each.over), strict=True)
-            for (path, record), (_, open_record) in pairs:
-                verdict = each.judge(record, house, self.limits)
-                if verdict is not None:
-                    results.append((Finding(each, path, verdict), self._read(each, open_record, choice)))
+        for each, path, record in cases(house.installation, self.rules):
+            verdict = each.judge(record, house.installation, self.limits)
+            if verdict is not None:
+                results.append((Finding(each, path, verdict), frozenset(house.read)))
+            house.release_all()
         return results
 
-    def _chosen(self, choice: Sequence[int]) -> Installation:
-        """The installation with one option of every decision put in."""
-        chosen = zip(self.decisions, choice, strict=True)
-        return apply_edits(self.house, [edit for each, number in chosen for edit in each.options[number].edits])
 
-    def _read(self, rule: Rule, record: Any, choice: Sequence[int]) -> frozenset[int]:
-        """The decisions that a rule reads on its way to the verdict."""
-        read: list[int] = []
-        try:
-            while True:
-                try:
-                    rule.judge(record, self.open.installation, self.limits)
-                except NeedsDecision as need:
-                    self.open.choose(need.decision, choice[need.decision])
-                    read.append(need.decision)
-                else:
-                    return frozenset(read)
-        finally:
-            for decision in read:
-                self.open.release(decision)
+def _gather(found: Forbidden, branches: Sequence[Branch]) -> None:
+    """Add what is forbidden, with the heavier weight where it was found before."""
+    for literals, weight in branches:
+        key = frozenset(literals)
+        if found.get(key, 0) < weight:
+            found[key] = weight
+
+
+def _exchanged(branches: Sequence[Branch], exchange: Exchange) -> list[Branch]:
+    """The same branches under the names of a twin."""
+    return [
+        (tuple((exchange.get(decision, decision), option) for decision, option in literals), weight)
+        for literals, weight in branches
+    ]
+
+
+def _joined(decision: int, branches: list[list[Branch]]) -> list[Branch]:
+    """The failing branches below a decision: as they are where they do not differ by its options."""
+    if branches.count(branches[0]) == len(branches):
+        return branches[0]
+    return [
+        (((decision, option), *literals), weight)
+        for option, branch in enumerate(branches)
+        for literals, weight in branch
+    ]

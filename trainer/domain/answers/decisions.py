@@ -105,11 +105,22 @@ def apply_edits(house: Installation, edits: list[Edit]) -> Installation:
     return replace(house, **changes)
 
 
+_NAMES: dict[Any, tuple[str, ...]] = {}
+
+
+def names(record_class: Any) -> tuple[str, ...]:
+    """The attributes of a kind of record, in their order."""
+    known = _NAMES.get(record_class)
+    if known is None:
+        known = _NAMES[record_class] = tuple(each.name for each in fields(record_class))
+    return known
+
+
 def _set(record: Any, path: str, value: Any) -> Any:
     """A record with the attribute at a dotted path replaced; an empty path replaces it whole."""
     if not path:
         return value
     name, _, rest = path.partition(".")
-    if not is_dataclass(record) or name not in {each.name for each in fields(record)}:
+    if not is_dataclass(record) or name not in names(type(record)):
         raise AttributeError(f"{type(record).__name__} has no {name}")
     return replace(record, **{name: _set(getattr(record, name), rest, value)})  # type: ignore[type-var]

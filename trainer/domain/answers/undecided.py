@@ -1,97 +1,104 @@
-"""An installation with open decisions: reading an attribute that nobody has chosen yet raises.
+"""An installation with open decisions: what a rule reads of them is noted as it is read.
 
 Rules are plain functions; nothing tells beforehand which decisions one of them depends on. Here a
-rule is run on a house whose open attributes have no value. The first one it reads raises
-``NeedsDecision``; the solver chooses an option and runs the rule again. So a rule's dependence is
-found exactly, by reading, and a rule needs no second description that could be wrong.
+rule is run on a house whose open attributes have no value. The first time it reads one, the house
+puts an option in and notes the decision. So a rule's dependence is found exactly, by reading, and
+a rule needs no second description that could be wrong.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import fields
 from typing import Any
 
-from trainer.domain.answers.decisions import Decision
+from trainer.domain.answers.decisions import Decision, names
 from trainer.domain.installation import Installation
 
-
-class NeedsDecision(BaseException):
-    """Raised when an attribute is read that an open decision sets.
-
-    Not an Exception, so that no handler in a rule can take it for an error of its own.
-    """
-
-    def __init__(self, decision: int) -> None:
-        self.decision = decision
-        super().__init__(decision)
+_put = object.__setattr__
+"""Sets an attribute of a frozen record."""
 
 
 _OPEN_CLASSES: dict[type[Any], type[Any]] = {}
 
 
 def _open_class(record_class: type[Any]) -> type[Any]:
-    """A subclass of a record whose unset attributes raise NeedsDecision when read."""
-    if record_class not in _OPEN_CLASSES:
-
-        def read_unset(self: Any, name: str) -> Any:
-            decision = self._open_decisions.get(name)
-            if decision is None:
-                raise AttributeError(name)
-            raise NeedsDecision(decision)
-
-        _OPEN_CLASSES[record_class] = type(
-            f"Open{record_class.__name__}",
-            (record_class,),
-            {"__slots__": ("_open_decisions",), "__getattr__": read_unset},
-        )
-    return _OPEN_CLASSES[record_class]
+    """A subclass of a record whose unset attributes are put in, and noted, when read."""
+    known = _OPEN_CLASSES.get(record_class)
+    if known is None:
+        known = _OPEN_CLASSES[record_class] = _made_open(record_class)
+    return known
 
 
-_STRUCTURE = frozenset({"fed_by", "circuit", "board"})
+def _made_open(record_class: type[Any]) -> type[Any]:
+
+    def read_unset(self: Any, name: str) -> Any:
+        decision = self._open_decisions.get(name)
+        if decision is None:
+            raise AttributeError(name)
+        self._on_read(decision)
+        return getattr(self, name)
+
+    return type(
+        f"Open{record_class.__name__}",
+        (record_class,),
+        {"__slots__": ("_on_read", "_open_decisions"), "__getattr__": read_unset},
+    )
 
 
 class OpenHouse:
-    """A house in which decisions can be chosen and released in place.
+    """A house in which decisions are put in as they are read, and can be changed and released in place.
 
-    ``installation`` is always the same value to the rules, and open where nothing is chosen.
-    Raises AttributeError at construction when a decision sets a path that does not exist.
+    ``installation`` is always the same value to the rules, and open where nothing was read.
+    ``read`` lists the decisions read and not released, in that order; ``ever_read`` all since it was
+    last cleared. ``first`` holds the option that each decision takes when it is read. Raises
+    AttributeError at construction when a decision sets a path that does not exist.
     """
 
-    def __init__(self, house: Installation, decisions: Sequence[Decision]) -> None:
-        self._slots: list[list[tuple[Any, str]]] = [[] for _ in decisions]
-        self._values = [[[edit.value for edit in option.edits] for option in each.options] for each in decisions]
+    def __init__(self, house: Installation, decisions: Sequence[Decision], first: Sequence[int] = ()) -> None:
+        self.read: list[int] = []
+        self._memory: dict[Any, Any] = {}
+        self._known_before: list[int] = []
+        self.ever_read: set[int] = set()
+        self.sizes = [len(each.options) for each in decisions]
+        self._first = first or [0] * len(decisions)
+        places: list[list[tuple[Any, str]]] = []
         tree: dict[str, Any] = {}
-        structural: list[bool] = []
         for number, decision in enumerate(decisions):
-            for position, path in enumerate(decision.paths):
+            paths = decision.paths
+            for position, path in enumerate(paths):
                 _plant(tree, path.split("."), (number, position))
-            last = {path.rpartition(".")[2] for path in decision.paths}
-            structural.append(bool(last & _STRUCTURE))
-            self._slots[number] = [(None, "")] * len(decision.paths)
-        self._structural = structural
+            places.append([(None, "")] * len(paths))
+        self._places = places
         self.installation: Installation = self._open(house, tree)
+        self._settings = [
+            [
+                [(record, name, edit.value) for (record, name), edit in zip(own, option.edits, strict=True)]
+                for option in each.options
+            ]
+            for own, each in zip(places, decisions, strict=True)
+        ]
 
     def _open(self, record: Any, tree: Mapping[str, Any]) -> Any:
         """A copy of a record in which the leaves of ``tree`` are unset."""
         copy = object.__new__(_open_class(type(record)))
         decisions: dict[str, int] = {}
-        names = {each.name for each in fields(record)}
+        known = names(type(record))
         for name in tree:
-            if name not in names:
+            if name not in known:
                 raise AttributeError(f"{type(record).__name__} has no {name}")
-        for name in names:
+        for name in known:
             below = tree.get(name)
             if isinstance(below, tuple):
                 number, position = below
                 decisions[name] = number
-                self._slots[number][position] = (copy, name)
+                self._places[number][position] = (copy, name)
                 continue
-            value = {} if name == "_memory" else getattr(record, name)
+            value = self._memory if name == "_memory" else getattr(record, name)
             if below is not None:
                 value = self._open_member(value, below, name)
-            object.__setattr__(copy, name, value)
-        object.__setattr__(copy, "_open_decisions", decisions)
+            _put(copy, name, value)
+        _put(copy, "_open_decisions", decisions)
+        _put(copy, "_on_read", self._on_read)
         return copy
 
     def _open_member(self, value: Any, tree: Mapping[str, Any], name: str) -> Any:
@@ -102,19 +109,37 @@ class OpenHouse:
                 raise AttributeError(f"{name} has no {key}")
         return {key: self._open(record, tree[key]) if key in tree else record for key, record in value.items()}
 
-    def choose(self, decision: int, option: int) -> None:
-        """Set what an option sets."""
-        for (record, name), value in zip(self._slots[decision], self._values[decision][option], strict=True):
-            object.__setattr__(record, name, value)
-        if self._structural[decision]:
-            self.installation.forget()
+    def _on_read(self, decision: int) -> None:
+        """Put in what a decision takes at its first reading; nothing remembered can depend on it yet."""
+        for record, name, value in self._settings[decision][self._first[decision]]:
+            _put(record, name, value)
+        self.read.append(decision)
+        self.ever_read.add(decision)
+        self._known_before.append(len(self._memory))
 
-    def release(self, decision: int) -> None:
-        """Leave a decision open again."""
-        for record, name in self._slots[decision]:
+    def change(self, option: int) -> None:
+        """Put in another option of the decision that was read last, and drop what was remembered since.
+
+        A dictionary keeps the order of its entries, so the latest are those that may depend on it.
+        """
+        for record, name, value in self._settings[self.read[-1]][option]:
+            _put(record, name, value)
+        memory, known = self._memory, self._known_before[-1]
+        while len(memory) > known:
+            memory.popitem()
+
+    def release(self) -> None:
+        """Leave the decision that was read last open again."""
+        for record, name in self._places[self.read.pop()]:
             object.__delattr__(record, name)
-        if self._structural[decision]:
-            self.installation.forget()
+        memory, known = self._memory, self._known_before.pop()
+        while len(memory) > known:
+            memory.popitem()
+
+    def release_all(self) -> None:
+        """Leave every decision open again."""
+        while self.read:
+            self.release()
 
 
 def _plant(tree: dict[str, Any], parts: list[str], leaf: tuple[int, int]) -> None:

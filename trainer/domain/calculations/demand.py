@@ -14,6 +14,7 @@ from trainer.domain.calculations.currents import (
 )
 from trainer.domain.calculations.diversity import COOKING as COOKING_LOADS
 from trainer.domain.calculations.diversity import HEATING_AND_POWER, SOCKET_OUTLETS, after_diversity_a
+from trainer.domain.calculations.once import once
 from trainer.domain.calculations.paths import board_of, distribution_circuits_above
 from trainer.domain.equipment import Equipment, EquipmentKind
 from trainer.domain.findings import Term, Terms, total
@@ -48,6 +49,7 @@ def maximum_demand_a(house: Installation, circuits: Iterable[Circuit], limits: L
     return best
 
 
+@once
 def design_current_a(house: Installation, circuit: Circuit, limits: Limits) -> tuple[float, Terms]:
     """Ib of a circuit in A, with its terms.
 

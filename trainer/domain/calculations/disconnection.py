@@ -6,7 +6,7 @@ from bisect import bisect_right
 
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
-from trainer.domain.calculations.lookup import lookup
+from trainer.domain.calculations.lookup import lookup, remembered
 from trainer.domain.devices import Device
 from trainer.domain.findings import within
 from trainer.domain.installation import Installation
@@ -30,11 +30,16 @@ def maximum_disconnection_time_s(
         outlets = circuit.socket_outlets
         scope = overcurrent.scope_with_socket_outlets_a if outlets else overcurrent.scope_fixed_equipment_a
         if rated_current_a <= scope.value:
-            times = lookup(overcurrent.disconnection_times)
-            final = times.at_or_above(house.supply.nominal_voltage_to_earth_v, system)
+            final = _final_time_s(limits, house.supply.nominal_voltage_to_earth_v, system)
             if final is not None:
                 return final
     return overcurrent.other_disconnection_time_s[system].value
+
+
+@remembered
+def _final_time_s(limits: Limits, nominal_voltage_to_earth_v: float, system: str) -> float | None:
+    """The disconnection time of Table 41.1, in s; None above its highest voltage."""
+    return lookup(limits.overcurrent.disconnection_times).at_or_above(nominal_voltage_to_earth_v, system)
 
 
 def maximum_impedance_ohm(device: Device, time_s: float, nominal_voltage_to_earth_v: float, limits: Limits) -> float:
@@ -53,11 +58,16 @@ def _breaker(device: Device, limits: Limits) -> float:
     curve = device.curve
     if curve is None:
         raise MissingFactError(f"devices.{device.id}.curve")
-    rated = device.rated_current_a
-    printed = lookup(limits.overcurrent.maximum_impedance_breaker).rows.get((curve, rated))
+    return _breaker_ohm(limits, curve, device.rated_current_a)
+
+
+@remembered
+def _breaker_ohm(limits: Limits, curve: Curve, rated: float) -> float:
+    """The impedance of Table 41.3 in ohm, or U0 * Cmin / Ia for a rating that it does not have."""
+    overcurrent = limits.overcurrent
+    printed = lookup(overcurrent.maximum_impedance_breaker).rows.get((curve, rated))
     if printed is not None:
         return printed
-    overcurrent = limits.overcurrent
     return (
         overcurrent.table_voltage_v.value
         * overcurrent.minimum_voltage_factor.value

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Callable
+from typing import Concatenate, ParamSpec, TypeVar
 
+from trainer.domain.limits import Limits
 from trainer.domain.limits.loading import Table
 
 Key = tuple[str | float, ...]
+Words = ParamSpec("Words")
+Value = TypeVar("Value")
 
 
 class Lookup:
@@ -53,6 +58,35 @@ def lookup(table: Table) -> Lookup:
     if known is None or known.table is not table:
         known = _LOOKUPS[id(table)] = Lookup(table)
     return known
+
+
+_MOST_REMEMBERED = 4096
+"""Values of one calculation that are kept: far more than the tables hold, yet bounded."""
+
+
+def remembered(
+    compute: Callable[Concatenate[Limits, Words], Value],
+) -> Callable[Concatenate[Limits, Words], Value]:
+    """The same calculation, done once for each set of limits and each row of words and numbers.
+
+    For calculations that read tables and nothing else. The limits are held beside their values, so
+    that no other limits can take over their place.
+    """
+    known: dict[int, tuple[Limits, dict[object, Value]]] = {}
+
+    def asked(limits: Limits, /, *words: Words.args, **named: Words.kwargs) -> Value:
+        held = known.get(id(limits))
+        if held is None:
+            held = known[id(limits)] = (limits, {})
+        values = held[1]
+        if words in values:
+            return values[words]
+        if len(values) >= _MOST_REMEMBERED:
+            values.clear()
+        value = values[words] = compute(limits, *words, **named)
+        return value
+
+    return asked
 
 
 def _number(part: str) -> str | float:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from trainer.domain.cables import Cable, CableType, Circuit
 from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
-from trainer.domain.calculations.lookup import lookup
+from trainer.domain.calculations.lookup import lookup, remembered
+from trainer.domain.calculations.once import once
 from trainer.domain.calculations.paths import charger_with_own_earth, sections
 from trainer.domain.findings import Term, Terms, total
 from trainer.domain.installation import Installation
@@ -14,6 +15,7 @@ from trainer.domain.vocabulary import EarthingSystem
 ARMOURED = frozenset({CableType.ARMOURED_THERMOPLASTIC_70, CableType.ARMOURED_THERMOSETTING_90})
 
 
+@once
 def earth_fault_loop_impedance(house: Installation, circuit: Circuit, limits: Limits) -> tuple[float, Terms]:
     """Earth fault loop impedance at the end of a circuit, in ohm, with its terms.
 
@@ -115,13 +117,20 @@ def at_temperature(ohm: float, coefficient_per_k: float, temperature_c: float, l
 
 
 def _copper(circuit: Circuit, cable: Cable, size_mm2: float, attribute: str, limits: Limits) -> float:
+    warm = _copper_milliohm_per_m(limits, size_mm2, conductor_temperature_c(cable, limits))
+    if warm is None:
+        raise MissingFactError(f"circuits.{circuit.id}.cable.{attribute}")
+    return warm * effective_length_m(circuit, cable) / PER_MILLI
+
+
+@remembered
+def _copper_milliohm_per_m(limits: Limits, size_mm2: float, temperature_c: float) -> float | None:
+    """The resistance of a copper conductor at a temperature, in milliohm/m; None outside the table."""
     earthing = limits.earthing
     cold = lookup(earthing.conductor_resistance).rows.get((size_mm2,))
     if cold is None:
-        raise MissingFactError(f"circuits.{circuit.id}.cable.{attribute}")
-    warm_c = conductor_temperature_c(cable, limits)
-    warm = at_temperature(cold, earthing.copper_temperature_coefficient_per_k.value, warm_c, limits)
-    return warm * effective_length_m(circuit, cable) / PER_MILLI
+        return None
+    return at_temperature(cold, earthing.copper_temperature_coefficient_per_k.value, temperature_c, limits)
 
 
 def _armour(circuit: Circuit, cable: Cable, limits: Limits) -> float:

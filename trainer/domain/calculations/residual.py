@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from typing import NamedTuple
 
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
-from trainer.domain.calculations.lookup import lookup
+from trainer.domain.calculations.lookup import lookup, remembered
 from trainer.domain.devices import Device
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
@@ -49,13 +50,20 @@ def break_time_s(delay: ResidualDelay, multiple: float, limits: Limits) -> float
     The time of the highest tabulated multiple that the current reaches; None below the rating.
     *Source*: IEC 61008-1 Table 1.
     """
-    rows = lookup(limits.devices.break_times_alternating).rows
-    longest: float | None = None
-    reached = 0.0
-    for (row_delay, row_multiple, bound), time_ms in rows.items():
-        if row_delay == delay and bound == "maximum" and reached < float(row_multiple) <= round(multiple, 6):
-            reached, longest = float(row_multiple), time_ms / PER_MILLI
-    return longest
+    multiples, times_s = _longest_times(limits, delay)
+    place = bisect_right(multiples, round(multiple, 6))
+    return times_s[place - 1] if place else None
+
+
+@remembered
+def _longest_times(limits: Limits, delay: ResidualDelay) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """The tabulated multiples of one time behaviour in rising order, and the longest break time at each, in s."""
+    rows = sorted(
+        (float(multiple), time_ms / PER_MILLI)
+        for (row_delay, multiple, bound), time_ms in lookup(limits.devices.break_times_alternating).rows.items()
+        if row_delay == delay and bound == "maximum"
+    )
+    return tuple(multiple for multiple, _ in rows), tuple(time_s for _, time_s in rows)
 
 
 def fastest_residual_device(
@@ -65,22 +73,18 @@ def fastest_residual_device(
 
     *Raises* MissingFactError for a rating or time behaviour that is not stated.
     """
-    best: ResidualDisconnection | None = None
+    quickest: Device | None = None
+    rating_a, time_s = 0.0, None
     for device in house.devices_above(circuit):
-        if not device.detects_residual_current:
-            continue
-        each = _disconnection(device, fault_current_a, limits)
-        if best is None or _time(each) < _time(best):
-            best = each
-    return best
-
-
-def _disconnection(device: Device, fault_current_a: float, limits: Limits) -> ResidualDisconnection:
-    rating_a = _rating_ma(device) / PER_MILLI
-    if device.residual_delay is None:
-        raise MissingFactError(f"devices.{device.id}.residual_delay")
-    time_s = break_time_s(device.residual_delay, fault_current_a / rating_a, limits)
-    return ResidualDisconnection(device, rating_a, time_s)
+        if device.detects_residual_current:
+            own_a = _rating_ma(device) / PER_MILLI
+            delay = device.residual_delay
+            if delay is None:
+                raise MissingFactError(f"devices.{device.id}.residual_delay")
+            own_s = break_time_s(delay, fault_current_a / own_a, limits)
+            if quickest is None or (own_s is not None and (time_s is None or own_s < time_s)):
+                quickest, rating_a, time_s = device, own_a, own_s
+    return None if quickest is None else ResidualDisconnection(quickest, rating_a, time_s)
 
 
 def _rating_ma(device: Device) -> float:
@@ -88,7 +92,3 @@ def _rating_ma(device: Device) -> float:
     if rating_ma is None:
         raise MissingFactError(f"devices.{device.id}.rated_residual_operating_current_ma")
     return rating_ma
-
-
-def _time(each: ResidualDisconnection) -> float:
-    return float("inf") if each.break_time_s is None else each.break_time_s

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -158,6 +158,17 @@ def subjects(house: Installation, over: Over) -> Iterator[tuple[str, Any]]:
         yield f"{over.value}.{key}", record
 
 
+def cases(house: Installation, rules: Iterable[Rule]) -> Iterator[tuple[Rule, str, Any]]:
+    """Every rule with every record that it judges and its path; the paths are written once, not for each rule."""
+    known: dict[Over, tuple[tuple[str, Any], ...]] = {}
+    for each in rules:
+        records = known.get(each.over)
+        if records is None:
+            records = known[each.over] = tuple(subjects(house, each.over))
+        for path, record in records:
+            yield each, path, record
+
+
 def judge(
     house: Installation,
     rules: Sequence[Rule],
@@ -166,11 +177,8 @@ def judge(
     """All findings of the given rules on an installation, in the order of the rules."""
     limits = limits_for(edition)
     findings: list[Finding] = []
-    for each in rules:
-        if edition not in each.editions:
-            continue
-        for path, record in subjects(house, each.over):
-            verdict = each.judge(record, house, limits)
-            if verdict is not None:
-                findings.append(Finding(each, path, verdict))
+    for each, path, record in cases(house, [each for each in rules if edition in each.editions]):
+        verdict = each.judge(record, house, limits)
+        if verdict is not None:
+            findings.append(Finding(each, path, verdict))
     return findings
