@@ -1,0 +1,1 @@
+"""Organisations, people, groups and sessions in the database."""

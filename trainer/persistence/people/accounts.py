@@ -1,0 +1,173 @@
+"""Accounts, sessions and links in the database."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy import delete, literal, select, update
+from sqlalchemy.orm import Session as SqlSession
+
+from trainer.persistence.models import AttemptRow, LearnerRow, OutcomeRow, PageRow
+from trainer.persistence.people.rows import fields_of, member_from, organisation_from, values_of
+from trainer.persistence.statements import insert_unless_there
+from trainer.persistence.tables.accounts import PersonRow, SecondFactorRow, SignedInRow, SingleUseTokenRow
+from trainer.persistence.tables.organisations import MemberRoleRow, MemberRow, OrganisationRow
+from trainer.services.people.records import Person, Session, Standing, Token
+from trainer.services.people.words import Role, TokenPurpose
+
+
+class SqlPeople:
+    """Accounts."""
+
+    def __init__(self, session: SqlSession) -> None:
+        self._session = session
+
+    def add(self, person: Person) -> bool:
+        """Stores a new account; False when the name to sign in with is taken."""
+        return insert_unless_there(self._session, PersonRow, fields_of(person))
+
+    def get(self, person_id: str) -> Person | None:
+        """The account with this id."""
+        return self._one(PersonRow.id == person_id)
+
+    def by_sign_in_name(self, name: str) -> Person | None:
+        """The account that signs in with this name."""
+        return self._one(PersonRow.sign_in_name == name)
+
+    def by_email(self, email: str) -> Sequence[Person]:
+        """Accounts to whose address a link may go."""
+        query = select(PersonRow).where(PersonRow.email == email).order_by(PersonRow.id)
+        return tuple(Person(**values_of(row, Person)) for row in self._session.scalars(query))
+
+    def change(self, person: Person) -> None:
+        """Stores the account as it is now."""
+        self._session.execute(update(PersonRow).where(PersonRow.id == person.id).values(**fields_of(person)))
+
+    def operators(self) -> Sequence[Person]:
+        """Those who look after the whole site."""
+        query = select(PersonRow).where(PersonRow.is_operator).order_by(PersonRow.created_at, PersonRow.id)
+        return tuple(Person(**values_of(row, Person)) for row in self._session.scalars(query))
+
+    def move_practice(self, learner_id: str, to_learner_id: str) -> None:
+        """Lets what was practised under one learner count for another; the first is gone then."""
+        for table in (PageRow, AttemptRow, OutcomeRow):
+            statement = update(table).where(table.learner_id == learner_id).values(learner_id=to_learner_id)
+            self._session.execute(statement.execution_options(synchronize_session=False))
+        self._session.execute(delete(LearnerRow).where(LearnerRow.id == learner_id))
+
+    def _one(self, condition: object) -> Person | None:
+        row = self._session.scalars(
+            select(PersonRow).where(condition).execution_options(populate_existing=True)  # type: ignore[arg-type]
+        ).first()
+        return None if row is None else Person(**values_of(row, Person))
+
+
+class SqlSessions:
+    """Who is signed in where."""
+
+    def __init__(self, session: SqlSession) -> None:
+        self._session = session
+
+    def add(self, session: Session) -> None:
+        """Stores a new session."""
+        self._session.add(SignedInRow(**fields_of(session)))
+        self._session.flush()
+
+    def standing(self, token_hash: str) -> Standing | None:
+        """The session with this token, its person, and the organisation worked in, unless it was revoked."""
+        query = (
+            select(SignedInRow, PersonRow, SecondFactorRow.confirmed_at, MemberRow, OrganisationRow)
+            .join(PersonRow, PersonRow.id == SignedInRow.person_id)
+            .outerjoin(SecondFactorRow, SecondFactorRow.person_id == SignedInRow.person_id)
+            .outerjoin(MemberRow, (MemberRow.id == SignedInRow.member_id) & (MemberRow.person_id == PersonRow.id))
+            .outerjoin(OrganisationRow, OrganisationRow.id == MemberRow.organisation_id)
+            .where(SignedInRow.token_hash == token_hash, SignedInRow.revoked_at.is_(None))
+        )
+        found = self._session.execute(query).first()
+        if found is None:
+            return None
+        signed_in, person, confirmed_at = found[:3]
+        # Outer joins: both may be missing, which the types of the query do not say.
+        member: MemberRow | None = found[3]
+        organisation: OrganisationRow | None = found[4]
+        return Standing(
+            session=Session(**values_of(signed_in, Session)),
+            person=Person(**values_of(person, Person)),
+            has_second_factor=confirmed_at is not None,
+            member=None if member is None else member_from(member, self._roles(member.id)),
+            organisation=None if organisation is None else organisation_from(organisation),
+        )
+
+    def of_person(self, person_id: str) -> Sequence[Session]:
+        """All sessions of a person that were not revoked, newest first."""
+        query = (
+            select(SignedInRow)
+            .where(SignedInRow.person_id == person_id, SignedInRow.revoked_at.is_(None))
+            .order_by(SignedInRow.last_seen_at.desc(), SignedInRow.id)
+        )
+        return tuple(Session(**values_of(row, Session)) for row in self._session.scalars(query))
+
+    def seen(self, session_id: str, at: datetime) -> None:
+        """Notes that the session was used."""
+        self._update(SignedInRow.id == session_id, last_seen_at=at)
+
+    def rotate(self, session_id: str, token_hash: str, *, second_factor_at: datetime | None) -> None:
+        """Gives the session another token."""
+        self._update(SignedInRow.id == session_id, token_hash=token_hash, second_factor_at=second_factor_at)
+
+    def work_in(self, session_id: str, member_id: str | None) -> None:
+        """Chooses the organisation that the person works in."""
+        self._update(SignedInRow.id == session_id, member_id=member_id)
+
+    def revoke(self, person_id: str, session_id: str, at: datetime) -> bool:
+        """Ends one session of this person; False where there is none."""
+        mine = (SignedInRow.id == session_id) & (SignedInRow.person_id == person_id)
+        return self._update(mine & SignedInRow.revoked_at.is_(None), revoked_at=at) > 0
+
+    def revoke_all(self, person_id: str, at: datetime, *, but: str | None = None) -> int:
+        """Ends all sessions of a person but one; gives their number."""
+        theirs = (SignedInRow.person_id == person_id) & SignedInRow.revoked_at.is_(None)
+        return self._update(theirs if but is None else theirs & (SignedInRow.id != but), revoked_at=at)
+
+    def _update(self, condition: object, **values: object) -> int:
+        statement = update(SignedInRow).where(condition).values(**values)  # type: ignore[arg-type]
+        changed = self._session.execute(statement.returning(literal(1)))
+        return len(changed.all())
+
+    def _roles(self, member_id: str) -> frozenset[Role]:
+        query = select(MemberRoleRow.role).where(MemberRoleRow.member_id == member_id)
+        return frozenset(Role(role) for role in self._session.scalars(query))
+
+
+class SqlTokens:
+    """Links that work once."""
+
+    def __init__(self, session: SqlSession) -> None:
+        self._session = session
+
+    def add(self, token: Token) -> None:
+        """Stores a new one; earlier unused ones for the same person or member and purpose end."""
+        same = SingleUseTokenRow.purpose == token.purpose
+        if token.member_id is not None:
+            same &= SingleUseTokenRow.member_id == token.member_id
+        else:
+            same &= SingleUseTokenRow.person_id == token.person_id
+        self._session.execute(delete(SingleUseTokenRow).where(same, SingleUseTokenRow.used_at.is_(None)))
+        self._session.add(SingleUseTokenRow(**fields_of(token)))
+        self._session.flush()
+
+    def get(self, token_hash: str) -> Token | None:
+        """The token with this hash."""
+        row = self._session.get(SingleUseTokenRow, token_hash)
+        return None if row is None else Token(**{**values_of(row, Token), "purpose": TokenPurpose(row.purpose)})
+
+    def use(self, token_hash: str, at: datetime) -> bool:
+        """Uses the token up; False when it was used, or is too old: of several at once one gets True."""
+        unused = (
+            (SingleUseTokenRow.token_hash == token_hash)
+            & SingleUseTokenRow.used_at.is_(None)
+            & (SingleUseTokenRow.expires_at > at)
+        )
+        statement = update(SingleUseTokenRow).where(unused).values(used_at=at).returning(literal(1))
+        return self._session.execute(statement).first() is not None

@@ -1,0 +1,98 @@
+"""Who is acting, and where: what a use case of an organisation needs to know of the person that asks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from trainer.services.operation.audit import Actor, AuditEvent, Fact
+from trainer.services.people.passwords import Hasher
+from trainer.services.people.records import Organisation, Standing
+from trainer.services.people.storage import PeopleRepositories
+from trainer.services.people.words import MemberState, Role
+from trainer.services.scopes import Scopes
+
+STAFF = frozenset({Role.LECTURER, Role.TRAINING_MANAGER, Role.ADMINISTRATOR})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Here:
+    """An active member who works in an organisation now."""
+
+    person_id: str
+    session_id: str
+    display_name: str
+    member_id: str
+    organisation: Organisation
+    roles: frozenset[Role]
+    is_operator: bool
+    learner_id: str | None
+
+    @property
+    def organisation_id(self) -> str:
+        """The organisation's id."""
+        return self.organisation.id
+
+    @property
+    def organisation_name(self) -> str:
+        """The organisation's name."""
+        return self.organisation.name
+
+    @property
+    def actor(self) -> Actor:
+        """The member, for the audit chain."""
+        return Actor(kind="member", id=self.member_id)
+
+    @property
+    def is_staff(self) -> bool:
+        """True for whoever is more than a learner."""
+        return bool(self.roles & STAFF)
+
+    def is_any(self, *roles: Role) -> bool:
+        """True when the member has one of the roles."""
+        return bool(self.roles & frozenset(roles))
+
+
+def here_of(standing: Standing) -> Here | None:
+    """Where a session works, or None: no organisation chosen, membership ended, organisation suspended."""
+    member, organisation = standing.member, standing.organisation
+    if member is None or organisation is None:
+        return None
+    if member.state is not MemberState.ACTIVE or organisation.suspended_at is not None:
+        return None
+    return Here(
+        person_id=standing.person.id,
+        session_id=standing.session.id,
+        display_name=member.display_name,
+        member_id=member.id,
+        organisation=organisation,
+        roles=member.roles,
+        is_operator=standing.person.is_operator,
+        learner_id=standing.person.learner_id,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Desk:
+    """What every use case of people works with; all that changes from outside is handed in."""
+
+    storage: Scopes[PeopleRepositories]
+    now: Callable[[], datetime]
+    new_id: Callable[[], str]
+    hasher: Hasher
+    secret_key: str
+
+    def event(
+        self, actor: Actor, action: str, subject_id: str, organisation_id: str | None = None, **facts: Fact
+    ) -> AuditEvent:
+        """An event for the audit chain; what it is about is the first word of the action."""
+        return AuditEvent(
+            at=self.now(),
+            actor=actor,
+            action=action,
+            subject_kind=action.partition(".")[0],
+            subject_id=subject_id,
+            organisation_id=organisation_id,
+            facts=facts,
+        )

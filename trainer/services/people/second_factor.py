@@ -1,0 +1,153 @@
+"""Second factor: codes by time (RFC 6238) and recovery codes on paper."""
+
+from __future__ import annotations
+
+import base64
+import hmac
+from collections.abc import Sequence
+
+import pyotp
+
+from trainer.domain.errors import Problem
+from trainer.services.operation.audit import Actor
+from trainer.services.people.errors import AccountError
+from trainer.services.people.here import STAFF, Desk
+from trainer.services.people.records import Person, SecondFactor, Standing
+from trainer.services.people.secrets import as_code, derived, hash_of, in_groups, new_recovery_code, new_token
+from trainer.services.people.storage import PeopleRepositories
+
+_STEP_S = 30
+# RFC 6238, 5.2: one step back for the way, one ahead for a clock that is fast.
+_STEPS_EITHER_SIDE = 1
+# RFC 4226, section 4: at least 128 bits, 160 recommended.
+_SECRET_BYTES = 20
+_RECOVERY_CODES = 10
+
+
+class SecondFactors(Desk):
+    """The use cases of the second factor."""
+
+    def secret_of(self, factor: SecondFactor) -> str:
+        """The secret in base32, as the person's device takes it. It is computed, so no copy lies in the database."""
+        secret = derived(self.secret_key, "second factor", factor.person_id, factor.salt)[:_SECRET_BYTES]
+        return base64.b32encode(secret).decode("ascii")
+
+    def begin(self, person: Person) -> SecondFactor:
+        """A factor to set up, the same again until it is confirmed. *Raises* AccountError when there is one."""
+        with self.storage.writing() as stored:
+            known = stored.second_factors.get(person.id)
+            if known is not None and known.confirmed_at is not None:
+                problem = "is set up already; take it away first"
+                raise AccountError(Problem(path="second_factor", problem=problem))
+            if known is not None:
+                return known
+            salt = new_token()
+            factor = SecondFactor(
+                person_id=person.id, salt=salt, created_at=self.now(), confirmed_at=None, last_step=-1
+            )
+            stored.second_factors.put(factor)
+            return factor
+
+    def address_of(self, person: Person, factor: SecondFactor, issuer: str) -> str:
+        """The address that a device reads from a QR code."""
+        return pyotp.TOTP(self.secret_of(factor)).provisioning_uri(name=person.sign_in_name, issuer_name=issuer)
+
+    def confirm(self, standing: Standing, code: str) -> tuple[str, tuple[str, ...]]:
+        """Sets the factor up with a first right code; gives a new token for the session, and recovery codes.
+
+        *Raises* AccountError.
+        """
+        person = standing.person
+        with self.storage.writing() as stored:
+            factor = stored.second_factors.get(person.id)
+            if factor is None or not self._takes(stored, factor, code):
+                raise AccountError(_wrong())
+            stored.second_factors.confirm(person.id, self.now())
+            stored.audit.append(self.event(_actor(person), "person.second_factor_set_up", person.id))
+            codes = self._new_codes(stored, person)
+            return self._passed(stored, standing), codes
+
+    def pass_with(self, standing: Standing, code: str) -> str | None:
+        """A new token for a session whose person gave a right code or a recovery code; None for a wrong one."""
+        person = standing.person
+        with self.storage.writing() as stored:
+            factor = stored.second_factors.get(person.id)
+            if factor is None or factor.confirmed_at is None:
+                return None
+            if self._takes(stored, factor, code):
+                return self._passed(stored, standing)
+            if stored.second_factors.use_recovery_code(person.id, hash_of(as_code(code)), self.now()):
+                left = stored.second_factors.recovery_codes_left(person.id)
+                event = self.event(_actor(person), "person.used_a_paper_code", person.id, left=left)
+                stored.audit.append(event)
+                return self._passed(stored, standing)
+            return None
+
+    def remove(self, standing: Standing, password: str) -> None:
+        """Takes the factor away. *Raises* AccountError."""
+        person = standing.person
+        if not self.hasher.verify(person.password_hash, password):
+            raise AccountError(Problem(path="password", problem="is not the password of this account"))
+        with self.storage.writing() as stored:
+            stored.second_factors.remove(person.id)
+            stored.audit.append(self.event(_actor(person), "person.second_factor_removed", person.id))
+
+    def new_codes(self, person: Person) -> tuple[str, ...]:
+        """New recovery codes in place of the earlier ones."""
+        with self.storage.writing() as stored:
+            return self._new_codes(stored, person)
+
+    def codes_left(self, person: Person) -> int:
+        """How many recovery codes are unused."""
+        with self.storage.reading() as stored:
+            return stored.second_factors.recovery_codes_left(person.id)
+
+    def _takes(self, stored: PeopleRepositories, factor: SecondFactor, code: str) -> bool:
+        step = right_step(self.secret_of(factor), code, self.now().timestamp())
+        return step is not None and stored.second_factors.use_step(factor.person_id, step)
+
+    def _passed(self, stored: PeopleRepositories, standing: Standing) -> str:
+        token = new_token()
+        stored.sessions.rotate(standing.session.id, hash_of(token), second_factor_at=self.now())
+        return token
+
+    def _new_codes(self, stored: PeopleRepositories, person: Person) -> tuple[str, ...]:
+        codes: Sequence[str] = [new_recovery_code() for _ in range(_RECOVERY_CODES)]
+        stored.second_factors.set_recovery_codes(person.id, [hash_of(code) for code in codes])
+        return tuple(in_groups(code) for code in codes)
+
+
+def right_step(secret: str, code: str, at_s: float) -> int | None:
+    """The time step whose code this is, of those that are good at a time; None for a wrong code."""
+    typed = "".join(code.split())
+    now = int(at_s) // _STEP_S
+    totp = pyotp.TOTP(secret)
+    right = None
+    # All are compared, so that the time taken tells nothing.
+    for step in range(now - _STEPS_EITHER_SIDE, now + _STEPS_EITHER_SIDE + 1):
+        if hmac.compare_digest(totp.generate_otp(step).encode(), typed.encode()):
+            right = step
+    return right
+
+
+def needs_code(standing: Standing) -> bool:
+    """True while a session has given the password only, though the person has a second factor."""
+    return standing.has_second_factor and standing.session.second_factor_at is None
+
+
+def must_set_up(standing: Standing) -> bool:
+    """True for staff and operators who must have a second factor and have none."""
+    if standing.has_second_factor:
+        return False
+    member, organisation = standing.member, standing.organisation
+    asked = organisation is not None and organisation.staff_need_second_factor
+    is_staff = member is not None and bool(member.roles & STAFF)
+    return standing.person.is_operator or (asked and is_staff)
+
+
+def _wrong() -> Problem:
+    return Problem(path="code", problem="is not the code of this moment; wait for the next one and type it")
+
+
+def _actor(person: Person) -> Actor:
+    return Actor(kind="person", id=person.id)
