@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from trainer.domain.asks.answers import match_answer, number_answer, order_answer, several_answer
+from trainer.domain.asks.forms import Choice
+from trainer.domain.installation import Installation
 from trainer.domain.questions.drafts import RedrawError, Slip
 
 Reason = tuple[str, str]
@@ -67,3 +69,12 @@ def match(ids: Sequence[str], partner: Mapping[str, str]) -> str:
 def order(ids: Iterable[str]) -> str:
     """An order in the spelling of answers."""
     return order_answer(ids)
+
+
+def places(of: Installation, paths: Iterable[str]) -> tuple[Choice, ...]:
+    """Records of a house to point at, called as they are labelled."""
+    found = []
+    for path in paths:
+        collection, _, name = path.partition(".")
+        found.append(Choice(id=path, label=getattr(of, collection)[name].label))
+    return tuple(found)
