@@ -23,7 +23,8 @@ OPTIONS = ("-q", "-x", "-p", "no:cacheprovider", "--tb=no", "--no-header", "-o",
 def own_tests(module: str) -> list[str]:
     """The test files of a module, by name."""
     stem = Path(module).stem
-    files = [*RULES.glob(f"test_{stem}.py"), *RULES.glob(f"test_{stem}_*.py")]
+    mirrored = Path("tests") / Path(module).parent.relative_to("trainer")
+    files = [*mirrored.glob(f"test_{stem}.py"), *mirrored.glob(f"test_{stem}_*.py")]
     files += [RULES / name for name in FURTHER.get(stem, ())]
     return sorted(str(file) for file in files)
 
