@@ -95,6 +95,8 @@ def test_three_phases_are_summed_by_line() -> None:
     assert unbalanced.outcome is FAIL
     balanced = load(rccb("r", poles=4), *ways(32.0, 32.0, 32.0, lines="123"), phases=3)
     assert (balanced.outcome, balanced.value) == (PASS, 32.0)
+    # of lines that are loaded alike the first is named
+    assert terms(balanced) == {"b0": 32.0}
 
 
 def test_a_three_phase_circuit_counts_on_every_line() -> None:
@@ -211,6 +213,14 @@ def test_a_board_without_sources_is_not_judged() -> None:
     assert verdicts(BOTH_ENDS, house(breaker("b"), circuit("c", "b"), item("i", "c"))) == {}
 
 
+@pytest.mark.parametrize("name", ["garage", "tower"])
+def test_a_board_that_no_source_feeds_through_is_not_judged_whatever_its_name(name: str) -> None:
+    further = (circuit("sub", "f"), Board(id=name, fed_by="sub", rated_current_a=63.0))
+    loads = (breaker("g", board=name, fed_by=name), circuit("d", "g"), item("i", "d"))
+    home = house(Board(id=BOARD, rated_current_a=125.0), breaker("f"), *further, *loads, *PV)
+    assert set(verdicts(BOTH_ENDS, home)) == {BOARD}
+
+
 def test_the_assembly_is_undetermined_without_its_rating_or_the_fuse() -> None:
     assert both(Board(id=BOARD), *PV).missing == ("boards.main.rated_current_a",)
     supply = everyday_supply(fuse_rated_current_a=None)
@@ -242,6 +252,15 @@ def test_room_is_undetermined_without_ways_or_widths() -> None:
     assert (bare.outcome, bare.missing) == (UNKNOWN, ("boards.main.ways",))
     unknown = verdicts(ROOM, house(Board(id=BOARD, ways=6), switch(modules=2), breaker("b")))[BOARD]
     assert unknown.missing == ("devices.b.modules",)
+
+
+@pytest.mark.parametrize("name", ["garage", "tower"])
+def test_each_board_counts_its_own_devices_whatever_its_name(name: str) -> None:
+    further = (Board(id=name, ways=4, fed_by="sub"), breaker("g", board=name, fed_by=name, modules=3))
+    home = house(Board(id=BOARD, ways=6), switch(modules=2), breaker("f", modules=1), circuit("sub", "f"), *further)
+    found = verdicts(ROOM, home)
+    assert (found[BOARD].value, found[name].value) == (3.0, 3.0)
+    assert terms(found[name]) == {"g": 3}
 
 
 def test_an_empty_board_is_not_judged() -> None:
