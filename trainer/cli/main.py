@@ -15,6 +15,7 @@ COMMANDS = {
     "calc": "trainer.cli.calc:calc",
     "check": "trainer.cli.check:check",
     "demo": "trainer.cli.demo:demo",
+    "flip": "trainer.cli.flip:flip",
     "grade": "trainer.cli.grade:grade",
     "regrade": "trainer.cli.regrade:regrade",
     "rules": "trainer.cli.rules:rules",
