@@ -75,7 +75,7 @@ def test_the_text_with_the_key_names_the_traps():
     [
         (("--seed", "-1"), "must be from 0 to 9223372036854775807"),
         (("--seed", str(2**63)), "must be from 0 to"),
-        (("--seed", "1", "--level", "5"), "unknown level"),
+        (("--seed", "1", "--level", "9"), "unknown level"),
         (("--seed", "1", "--archetype", "terace"), "nearest: terrace"),
         (("--seed", "1", "--kind", "chose"), "nearest: choose"),
         (("--seed", "1", "--archetype", "flat", "--level", "4"), "has no scenarios of level 4"),

@@ -39,6 +39,11 @@ LEVELS = (
     ),
     Level(
         number=5,
+        title=lazy_gettext("A small business, and what was there before"),
+        description=lazy_gettext("Three phases, several chargers, and faults in the old board for you to notice."),
+    ),
+    Level(
+        number=5,
         title=lazy_gettext("Small commercial"),
         description=lazy_gettext("Three phases, several chargers, and equipment that is there already."),
     ),

@@ -15,7 +15,7 @@ from trainer.domain.rules.registry import judge
 from trainer.domain.tasks import Task
 from trainer.services.scenarios import scenarios
 
-LEVELS = (1, 2, 3, 4)
+LEVELS = (1, 2, 3, 4, 5)
 
 
 @cache

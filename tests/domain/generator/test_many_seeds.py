@@ -22,7 +22,8 @@ from trainer.domain.vocabulary import Outcome
 from trainer.services.scenarios import scenarios
 
 FIRST_SEED = 10_000
-NORMAL = 2_400
+HONEST = "honest_house"
+NORMAL = 2_500
 SLOW = 16_000
 CHECKED_WHOLE = 6
 """Every so many-th task is also judged whole with each trap in it, which costs ten times as much."""
@@ -56,7 +57,7 @@ def check(count: int, first: int = FIRST_SEED) -> list[Made]:
     kept = []
     for number, each in enumerate(many(count, first)):
         one = each.task
-        assert one.key.traps, one.seed
+        assert one.key.traps or each.focus == HONEST, one.seed
         assert set(one.key.intended) == {decision.id for decision in one.decisions}
         if number // len(LEVELS) % CHECKED_WHOLE == 0:
             check_intended(one)
@@ -89,6 +90,7 @@ def test_no_two_seeds_of_a_level_give_the_same_scenario(sample):
 
 def test_every_trap_of_the_catalogue_is_planted_somewhere(sample):
     planted = {trap.id for each in sample for trap in each.task.key.traps}
+    planted |= {each.focus for each in sample}
     assert set(scenarios().traps) - planted == set()
 
 

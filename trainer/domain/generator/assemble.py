@@ -10,6 +10,7 @@ from trainer.domain.generator import reading_texts as texts
 from trainer.domain.generator.data import Archetype, Family, ScenarioData, TrapSpec, Wiring, Work
 from trainer.domain.generator.reading import read_archetype, read_family, read_wirings
 from trainer.domain.questions.reading import read_questions
+from trainer.domain.vocabulary import Location, Premises
 
 Tables = Mapping[str, Mapping[str, Any]]
 """The parsed files of the folder by their names below it, such as ``archetypes/flat.toml``."""
@@ -80,16 +81,36 @@ def _of_archetype(archetype: Archetype, data: ScenarioData) -> Iterator[Problem]
     for work in works:
         yield from _of_work(work, f"{path}: {work.role}", data.families, data.wirings)
     roles = [work.role for work in archetype.wanted]
-    for wanted in archetype.whole:
-        yield from (unknown(f"{path}: whole", role, roles, "role") for role in wanted if role not in roles)
+    for name, sets in (("whole", archetype.whole), ("site", archetype.site)):
+        for wanted in sets:
+            yield from (unknown(f"{path}: {name}", role, roles, "role") for role in wanted if role not in roles)
+    yield from _of_sections(archetype, path)
     every = [work.role for work in works]
     for role in sorted({role for role in every if every.count(role) > 1}):
         yield Problem(path=f"{path}: {role}", problem="this role stands twice")
     if 4 in archetype.levels and not archetype.whole:
         yield Problem(path=f"{path}: whole", problem="level 4 needs at least one [[whole]]")
+    if 5 in archetype.levels and not archetype.site:
+        yield Problem(path=f"{path}: site", problem="level 5 needs at least one [[site]]")
     for supply in archetype.supplies:
         if not any(supply.system in board.systems for board in archetype.boards):
             yield Problem(path=f"{path}: board", value=supply.system, problem="no board serves this supply")
+
+
+def _of_sections(archetype: Archetype, path: str) -> Iterator[Problem]:
+    """Special locations that follow from premises and places and are not named."""
+    places = {work.location for work in (*archetype.existing, *archetype.wanted)}
+    needed = {
+        "701": Location.BATHROOM in places,
+        "705": archetype.premises is Premises.AGRICULTURAL or Location.AGRICULTURAL_BUILDING in places,
+        "708": Location.CARAVAN_PITCH in places,
+    }
+    for section, applies in needed.items():
+        if applies and section not in archetype.special_locations:
+            yield Problem(
+                path=f"{path}: special_locations",
+                problem=f"must name {section}: the premises or a place in it asks for it",
+            )
 
 
 def _of_work(work: Work, path: str, families: Mapping[str, Family], wirings: Mapping[str, Wiring]) -> Iterator[Problem]:

@@ -8,13 +8,16 @@ from trainer.domain.devices import Device
 from trainer.domain.generator import needs, offers_overcurrent, offers_residual, offers_supply
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.layout import has_island
-from trainer.domain.generator.naming import lowered, thing_of
+from trainer.domain.generator.naming import thing_of
+from trainer.domain.generator.noticing import existing_offer
 from trainer.domain.generator.offers import Offer, Subject
+from trainer.domain.generator.survey_words import words
 from trainer.domain.vocabulary import DeviceKind, EarthingSystem
 
 _LEVEL_3 = frozenset({"way", "type", "direction", "place", "rating", "cable", "earthing", "link"})
 _LEVEL_4 = frozenset({"way", "type", "direction", "earthing", "link", "battery"})
 _SUBJECT_4 = frozenset({"rating", "cable", "place"})
+_SUBJECT_5 = frozenset({"rating", "cable", "place", "capacity"})
 
 
 def offers_of(draft: Draft) -> tuple[Offer, ...]:
@@ -28,7 +31,18 @@ def offers_of(draft: Draft) -> tuple[Offer, ...]:
         return (*own, *_of_the_sources(draft))
     if plan.level == 3:
         return (*_kept(draft, _LEVEL_3, _LEVEL_3), *_shared_offers(draft), *_of_the_sources(draft))
-    return (*_kept(draft, _LEVEL_4 | _SUBJECT_4, _LEVEL_4), *_shared_offers(draft), *_house_offers(draft))
+    if plan.level == 4:
+        return (*_kept(draft, _LEVEL_4 | _SUBJECT_4, _LEVEL_4), *_shared_offers(draft), *_house_offers(draft))
+    new = _kept(draft, _LEVEL_4 | _SUBJECT_5, _LEVEL_4)
+    return (*new, *_existing_offers(draft), *_shared_offers(draft), *_house_offers(draft))
+
+
+def _existing_offers(draft: Draft) -> Iterator[Offer]:
+    """Decisions on what was there before the job, in the order of the board."""
+    for role in sorted(draft.noticed, key=lambda role: _order(draft, role)):
+        offer = existing_offer(draft, role, draft.noticed[role].kind)
+        if offer is not None:
+            yield offer
 
 
 def _kept(draft: Draft, of_subject: frozenset[str], of_others: frozenset[str]) -> Iterator[Offer]:
@@ -37,7 +51,8 @@ def _kept(draft: Draft, of_subject: frozenset[str], of_others: frozenset[str]) -
     roles = sorted((each.work.role for each in draft.plan.wanted), key=lambda role: _order(draft, role))
     for role in roles:
         kinds = of_subject if role == subject else of_others
-        focus = frozenset(draft.plan.focus.decisions) if role == subject else frozenset[str]()
+        about = role == subject and not draft.plan.focus.existing
+        focus = frozenset(draft.plan.focus.decisions) if about else frozenset[str]()
         yield from (each for each in circuit_offers(draft, role) if each.kind in kinds | focus)
 
 
@@ -57,6 +72,8 @@ def circuit_offers(draft: Draft, role: str) -> Iterator[Offer]:
     yield from _residual(draft, way, device)
     if circuit.has_neutral:
         yield offers_residual.poles_offer(draft, way, device, lines=circuit.phases)
+    if circuit.socket_outlets and draft.plan.archetype.premises in needs.ARC_DETECTION_PREMISES:
+        yield offers_residual.arc_offer(draft, way, device)
     if item.source is not None and way.detects_residual_current:
         yield offers_residual.direction_offer(draft, way, device)
     yield offers_overcurrent.curve_offer(draft, way, device)
@@ -79,7 +96,7 @@ def _residual(draft: Draft, way: Device, subject: Subject) -> Iterator[Offer]:
     premises, island = plan.archetype.premises, has_island(draft)
     needed = needs.residual_device_needed(item, circuit, draft.supply, premises, island=island)
     focused = role == plan.subject.work.role
-    asks_kind = focused and plan.focus.decisions[0] == "way"
+    asks_kind = focused and plan.focus.decisions[0] == "way" and not plan.focus.existing
     forced = focused and plan.residual_device_is_given
     if way.kind is DeviceKind.RCBO and (forced or (needed and not asks_kind)):
         yield offers_residual.type_offer(draft, way, subject)
@@ -126,12 +143,3 @@ def _house_offers(draft: Draft) -> Iterator[Offer]:
     yield offers_supply.surge_offer(draft)
     if draft.supply.earthing_system is EarthingSystem.TN_C_S:
         yield offers_supply.bonding_offer(draft)
-
-
-def words(device: Device) -> dict[str, str]:
-    """How a device is called in a question."""
-    label = lowered(device.label)
-    if device.way is None:
-        return {"label": label, "place": label}
-    where = "" if device.board == "main" else ", second consumer unit"
-    return {"label": label, "place": f"way {device.way}{where} ({label})", "way": str(device.way)}

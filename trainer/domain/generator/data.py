@@ -107,7 +107,11 @@ class BoardStyle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Archetype:
-    """One kind of premises: ranges, dependencies and the customer's wishes."""
+    """One kind of premises: ranges, dependencies and the customer's wishes.
+
+    ``whole`` lists the roles that are built together at level 4, ``site`` those at level 5.
+    ``special_locations`` are the sections of Part 7 that the premises touch.
+    """
 
     id: str
     label: str
@@ -121,19 +125,26 @@ class Archetype:
     boards: tuple[BoardStyle, ...]
     existing: tuple[Work, ...]
     wanted: tuple[Work, ...]
+    special_locations: tuple[str, ...]
     whole: tuple[tuple[str, ...], ...]
+    site: tuple[tuple[str, ...], ...]
     stories: Mapping[str, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wants:
-    """What a house must have for a trap to be possible. Empty means anything."""
+    """What a house must have for a trap to be possible. Empty means anything.
+
+    ``together`` are roles of the new work that must all be there; ``premises`` the uses of the building.
+    """
 
     systems: tuple[EarthingSystem, ...] = ()
     families: tuple[str, ...] = ()
     variants: tuple[str, ...] = ()
     boards: tuple[str, ...] = ()
     roles: tuple[str, ...] = ()
+    together: tuple[str, ...] = ()
+    premises: tuple[Premises, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +154,7 @@ class TrapSpec:
     The first of ``rules`` that fails names the fault; those of ``also`` may fail along with it. A
     ``shared`` trap is about a device that several circuits share, not about the new circuit.
     ``side`` is ``below`` or ``above`` where only options on that side of the right one are meant.
+    An ``existing`` trap lies in what was there before the job; ``honest`` marks the house without a trap.
     """
 
     id: str
@@ -155,6 +167,8 @@ class TrapSpec:
     also: tuple[str, ...] = ()
     shared: bool = False
     side: str = ""
+    existing: bool = False
+    honest: bool = False
     wants: Wants = field(default_factory=Wants)
 
 
@@ -209,7 +223,7 @@ class SheetWording:
     texts: Mapping[str, Mapping[str, str]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ScenarioData:
     """Everything that stands in the folder of scenario data, read and checked once."""
 

@@ -23,6 +23,17 @@ class Paper:
     style: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noticed:
+    """A property of an existing circuit that the learner may keep or change, as it was found."""
+
+    role: str
+    kind: str
+    option: str
+    label: str
+    faulty: bool
+
+
 @dataclass(slots=True, kw_only=True)
 class Draft:
     """The records of a house by id, what they were drawn from, and the way of each circuit.
@@ -45,6 +56,7 @@ class Draft:
     origin: dict[str, Chosen] = field(default_factory=dict)
     wiring: dict[str, str] = field(default_factory=dict)
     papers: dict[str, Paper] = field(default_factory=dict)
+    noticed: dict[str, Noticed] = field(default_factory=dict)
     found: dict[str, RcdType] = field(default_factory=dict)
     facts: dict[str, int] = field(default_factory=dict)
 

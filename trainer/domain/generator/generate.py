@@ -13,7 +13,7 @@ from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.house import build_house, story
 from trainer.domain.generator.offers import Offer
 from trainer.domain.generator.pack import pack_of
-from trainer.domain.generator.plan import draw_archetype, draw_plan
+from trainer.domain.generator.plan import Pair, draw_focus, draw_plan, feasible_pairs
 from trainer.domain.generator.proof import faults, planted
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.request import GeneratorError, TaskRequest, checked
@@ -24,15 +24,17 @@ from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Key, Task
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 
-GENERATOR_VERSION = "1"
+GENERATOR_VERSION = "2"
 _TRIES = 40
+_TRIES_WITH_ONE_FOCUS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """A task with the reasons for which earlier draws of its seed were thrown away."""
+    """A task, the trap that it was planned round, and why earlier draws of its seed were thrown away."""
 
     task: Task
+    focus: str
     redraws: tuple[str, ...]
 
 
@@ -47,14 +49,16 @@ def generate(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAUL
 def make(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_EDITION) -> Made:
     """The task of a seed, and what was redrawn on the way. *Raises* as ``generate`` does."""
     checked(request, data)
+    pairs = feasible_pairs(request.level, request.archetype, data)
     redraws: list[str] = []
     for number in range(_TRIES):
         try:
-            task = _Attempt(request, data, edition, number).task()
+            attempt = _Attempt(request, data, edition, pairs, number)
+            task = attempt.task()
         except RedrawError as reason:
             redraws.append(str(reason))
         else:
-            return Made(task=task, redraws=tuple(redraws))
+            return Made(task=task, focus=attempt.focus.id, redraws=tuple(redraws))
     raise GeneratorError(
         Problem(
             path="seed",
@@ -71,16 +75,24 @@ class RedrawError(Exception):
 class _Attempt:
     """One draw of a scenario. The first has the seed's own streams, later ones streams with a number."""
 
-    def __init__(self, request: TaskRequest, data: ScenarioData, edition: Edition, number: int) -> None:
+    def __init__(
+        self, request: TaskRequest, data: ScenarioData, edition: Edition, pairs: tuple[Pair, ...], number: int
+    ) -> None:
         self.request = request
         self.data = data
         self.edition = edition
         self.number = number
+        self.focus, self.archetype = draw_focus(self._focus_draws(), pairs)
 
     def draws_for(self, section: str) -> Draws:
         """The stream of one section, apart for each level and attempt."""
         name = section if self.number == 0 else f"{section}#{self.number}"
         return Draws(self.request.seed, f"{self.request.level}/{name}", GENERATOR_VERSION)
+
+    def _focus_draws(self) -> Draws:
+        """The stream of trap and premises; several attempts share it, so that no trap is rare because it is hard."""
+        turn = self.number // _TRIES_WITH_ONE_FOCUS
+        return Draws(self.request.seed, f"{self.request.level}/focus#{turn}", GENERATOR_VERSION)
 
     def task(self) -> Task:
         """The task, proven. *Raises* RedrawError."""
@@ -95,17 +107,16 @@ class _Attempt:
         if rounding is not None:
             raise RedrawError(f"edge: {rounding}")
         traps = planted(draft, house, offers, self.edition, self.draws_for("traps"))
-        if not any(trap.id == draft.plan.focus.id for trap in traps):
-            raise RedrawError(f"traps: {draft.plan.focus.id} does not bite")
+        focus = self.focus
+        if not focus.honest and not any(trap.id == focus.id for trap in traps):
+            raise RedrawError(f"traps: {focus.id} does not bite")
         return self._task(
             draft, offers, Key(intended={each.decision.id: each.intended for each in offers}, traps=traps)
         )
 
     def _draft(self) -> Draft:
         request = self.request
-        stream = Draws(request.seed, f"{request.level}/archetype", GENERATOR_VERSION)
-        archetype = draw_archetype(stream, request.level, request.archetype, self.data)
-        plan = draw_plan(self.draws_for("plan"), request.level, archetype, self.data)
+        plan = draw_plan(self.draws_for("plan"), request.level, self.focus, self.archetype, self.data)
         try:
             return build_house(plan, self.data, self.draws_for, limits_for(self.edition))
         except NoCableError as error:

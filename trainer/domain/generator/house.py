@@ -13,13 +13,14 @@ from trainer.domain.generator.incoming import draw_earthing, draw_supply
 from trainer.domain.generator.items import draw_circuit, draw_equipment
 from trainer.domain.generator.layout import lay_out
 from trainer.domain.generator.naming import plural
+from trainer.domain.generator.noticing import notice
 from trainer.domain.generator.paperwork import settle_demand, settle_paper
-from trainer.domain.generator.plan import Plan
+from trainer.domain.generator.plan import WHOLE_HOUSE, Plan
 from trainer.domain.generator.planting import plant
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.sizing import settle
 from trainer.domain.limits import Limits
-from trainer.domain.vocabulary import Location
+from trainer.domain.vocabulary import Location, Premises
 
 DrawsFor = Callable[[str], Draws]
 """The stream of draws for a section of the scenario."""
@@ -44,6 +45,7 @@ def build_house(plan: Plan, data: ScenarioData, draws_for: DrawsFor, limits: Lim
     settle(draft, limits)
     settle_paper(draft, draws_for("paper"), limits)
     _make_room(draft, draws_for("ways"))
+    notice(draft, draws_for("found"), limits)
     return draft
 
 
@@ -101,11 +103,14 @@ def _make_room(draft: Draft, draws: Draws) -> None:
 def story(draft: Draft, draws: Draws) -> str:
     """What the customer says, with an invented name."""
     plan, data = draft.plan, draft.data
-    premises = "dwelling" if plan.archetype.premises.value == "dwelling" else "commercial"
+    premises = "dwelling" if plan.archetype.premises is Premises.DWELLING else "commercial"
     role = plan.subject.work.role
     head, _, tail = role.rpartition("_")
-    common = data.stories[premises].get(head if tail.isdigit() else role, ())
-    own = plan.archetype.stories.get("whole" if plan.level == 4 else role, ())
+    family = head if tail.isdigit() else role
+    common = data.stories[premises].get(family, ())
+    stories = plan.archetype.stories
+    whole = stories.get("site", stories.get("whole", ())) if plan.level > WHOLE_HOUSE else stories.get("whole", ())
+    own = whole if plan.level >= WHOLE_HOUSE else stories.get(role, stories.get(family, ()))
     text = draws.choice(own or common)
     owner = draws.choice(data.names.families)
     words = {

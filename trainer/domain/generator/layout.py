@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from trainer.domain.devices import Board, Device
+from trainer.domain.equipment import Equipment
 from trainer.domain.generator import needs
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.incoming import drawn
@@ -21,6 +22,7 @@ from trainer.domain.vocabulary import (
     Premises,
     RcdType,
     ResidualDelay,
+    Stated,
 )
 
 MAIN = "main"
@@ -30,6 +32,7 @@ _ADDITIONAL_MA = 30.0
 _FRONT_MA = 100.0
 _TYPE_AC_WAS_USUAL_UNTIL = 2019
 _SHARE_OF_TYPE_AC = 0.6
+_HOMES = frozenset({Premises.DWELLING, Premises.HMO})
 _LARGER_BONDING_SINCE = 1992
 _SHARE_OF_OLD_BONDING = 0.7
 
@@ -37,7 +40,7 @@ _SHARE_OF_OLD_BONDING = 0.7
 def lay_out(draft: Draft, draws: Draws) -> None:
     """Add boards and devices for all circuits of the plan, each way named by its circuit."""
     style = draft.plan.board.style
-    dwelling = draft.plan.archetype.premises is Premises.DWELLING
+    dwelling = draft.plan.archetype.premises in _HOMES
     draft.boards[MAIN] = _board(draft, draws, dwelling)
     old = draft.facts["year_built"] < _LARGER_BONDING_SINCE and draws.chance(_SHARE_OF_OLD_BONDING)
     draft.facts["bonding_found_mm2"] = 6 if old else 10
@@ -59,7 +62,8 @@ def lay_out(draft: Draft, draws: Draws) -> None:
 
 def _needs_own_unit(draft: Draft, chosen: Chosen) -> bool:
     """True for what needs type B where the front of the board is type A: it is fed from the tails."""
-    if draft.plan.board.style != "tt_front":
+    front = draft.devices.get("front")
+    if front is None or front.rcd_type is RcdType.B:
         return False
     role = chosen.work.role
     return needs.least_type(draft.equipment[role], draft.circuits[role]) is RcdType.B
@@ -139,7 +143,8 @@ def _main_switch(draft: Draft, board: str) -> None:
 
 
 def _front(draft: Draft) -> None:
-    """The selective residual current device at the front of a TT installation."""
+    """The selective residual current device at the front of a TT installation; type B above several detectors."""
+    detecting = [item for item in draft.equipment.values() if item.charger is not None and _detects(item)]
     draft.devices["front"] = device(
         MAIN,
         "front",
@@ -148,10 +153,14 @@ def _front(draft: Draft) -> None:
         label="Incoming RCCB",
         rated_current_a=max(_SWITCH_A, draft.supply.fuse_rated_current_a or 0.0),
         poles=_poles(draft),
-        rcd_type=RcdType.A,
+        rcd_type=RcdType.B if len(detecting) > 1 else RcdType.A,
         rated_residual_operating_current_ma=_FRONT_MA,
         residual_delay=ResidualDelay.S,
     )
+
+
+def _detects(item: Equipment) -> bool:
+    return item.charger is not None and item.charger.direct_current_detection is Stated.YES
 
 
 def _rccbs(draft: Draft, draws: Draws) -> None:
@@ -182,7 +191,7 @@ def _way(draft: Draft, chosen: Chosen, board: str, number: int) -> None:
     premises = draft.plan.archetype.premises
     needed = needs.residual_device_needed(item, circuit, draft.supply, premises, island=has_island(draft))
     needed = needed or (chosen == draft.plan.subject and draft.plan.residual_device_is_given)
-    needed = needed or (chosen in draft.plan.existing and premises is Premises.DWELLING)
+    needed = needed or (chosen in draft.plan.existing and premises in _HOMES)
     kind = DeviceKind.CIRCUIT_BREAKER if behind or not needed else DeviceKind.RCBO
     name = f"way{number}" if board == MAIN else f"{board}-way{number}"
     draft.circuits[role] = replace(circuit, fed_by=name)
@@ -219,6 +228,8 @@ def _way_values(draft: Draft, role: str, kind: DeviceKind) -> dict[str, Any]:
         "curve": family.circuit.curve,
         "breaking_capacity_ka": 6.0 if draft.supply.phases == 1 else 10.0,
     }
+    if circuit.socket_outlets and draft.plan.archetype.premises in needs.ARC_DETECTION_PREMISES:
+        values["arc_fault_detection"] = True
     if kind is DeviceKind.RCBO:
         values |= {
             "rcd_type": wider(needs.least_type(item, circuit), RcdType.A),

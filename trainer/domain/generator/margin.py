@@ -29,6 +29,8 @@ RATED_PAIRS: dict[tuple[str, str], str] = {
     ("HP-01", ""): _ADDITIONAL,
     ("HP-05", ""): "ratings against the ratings that a sheet allows",
     ("LOC-01", ""): _ADDITIONAL,
+    ("LOC-02", ""): _ADDITIONAL,
+    ("LOC-03", ""): _ADDITIONAL,
     ("OC-01", "design_current"): "a load's rated current against the rating of a device",
     ("OC-01", "ring"): "the capacity of a cable against the 20 A of the regulation",
     ("OC-04", ""): "break times come in steps from the product standards",

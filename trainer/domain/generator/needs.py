@@ -10,7 +10,7 @@ from trainer.domain.cables import Circuit
 from trainer.domain.equipment import Equipment
 from trainer.domain.generator.known import known
 from trainer.domain.supply import Supply
-from trainer.domain.vocabulary import EarthingSystem, FrontEnd, MakerWord, Premises, RcdType, Stated
+from trainer.domain.vocabulary import EarthingSystem, FrontEnd, Location, MakerWord, Premises, RcdType, Stated
 
 _LEAST = {
     FrontEnd.RESISTIVE: RcdType.AC,
@@ -24,6 +24,9 @@ _LEAST = {
     FrontEnd.CONVERTER_SINGLE_PHASE: RcdType.F,
 }
 """The least type behind a front end; behind all others the residual current may be smooth d.c."""
+
+ARC_DETECTION_PREMISES = frozenset({Premises.HMO})
+"""Premises of the archetypes in which socket-outlets must have arc fault detection."""
 
 _SHALLOW_MM = 50.0
 
@@ -62,7 +65,7 @@ def residual_device_needed(
     """
     if supply.earthing_system is EarthingSystem.TT or island:
         return True
-    if circuit.socket_outlets or circuit.in_bathroom_zone or _concealed(circuit):
+    if premises is Premises.AGRICULTURAL or circuit.socket_outlets or circuit.in_bathroom_zone or _concealed(circuit):
         return True
     if circuit.luminaires and premises is Premises.DWELLING:
         return True
@@ -82,4 +85,4 @@ def opens_all_live(item: Equipment, supply: Supply, *, island: bool) -> bool:
     """True when the device must open the neutral with the lines."""
     if supply.earthing_system is EarthingSystem.TT or island:
         return True
-    return item.charger is not None or item.source is not None
+    return item.charger is not None or item.source is not None or item.location is Location.CARAVAN_PITCH

@@ -85,6 +85,19 @@ def direction_offer(draft: Draft, device: Device, subject: Subject) -> Offer:
     return offer(draft.data, "direction", subject, choices, known(device.direction).value)
 
 
+def arc_offer(draft: Draft, device: Device, subject: Subject) -> Offer:
+    """Whether the device of a way also detects arc faults."""
+    choices = [
+        Choice(
+            id=name,
+            edits=(setting(f"devices.{device.id}.arc_fault_detection", present),),
+            costs=(("arc_fault_detection", name),),
+        )
+        for name, present in (("without", False), ("with", True))
+    ]
+    return offer(draft.data, "arc", subject, choices, "with" if device.arc_fault_detection else "without")
+
+
 def place_offer(draft: Draft, device: Device, subject: Subject) -> Offer:
     """Behind which device of the board the way is fed."""
     choices = [

@@ -11,7 +11,7 @@ from trainer.domain.equipment import Equipment
 from trainer.domain.generator.data_sheets import data_sheet
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.known import known
-from trainer.domain.generator.naming import thing_of
+from trainer.domain.generator.naming import lowered, thing_of
 from trainer.domain.generator.offers import number
 from trainer.domain.generator.survey_words import Words, board_value, cable_value, device_value, fed_from
 from trainer.domain.limits import limits_for
@@ -103,13 +103,19 @@ def _circuit_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
         key = "way" if way.board == "main" else "way_elsewhere"
         board = draft.boards[way.board].label
         label = words.say(key, board=board, way=str(way.way), label=circuit.label)
-        value = device_value(way, words) + fed_from(way, draft.devices, words)
+        value = device_value(way, words) + fed_from(way, draft.devices, words) + _noticed(draft, circuit.id, words)
         yield SheetRow(label=label, value=value)
         wiring = draft.data.wirings[draft.wiring[circuit.id]]
         yield SheetRow(label=words.texts["cable"], value=cable_value(circuit, wiring, words))
         load = "; ".join((*_load(draft, circuit.id, words), *_circuit_facts(circuit, words)))
         if load:
             yield SheetRow(label=words.texts["load"], value=load)
+
+
+def _noticed(draft: Draft, role: str, words: Words) -> str:
+    """An open property of an existing circuit as it was found."""
+    found = draft.noticed.get(role)
+    return "" if found is None else words.say("found", label=lowered(found.label))
 
 
 def _place(draft: Draft, circuit: Circuit, places: dict[str, int]) -> tuple[int, int]:

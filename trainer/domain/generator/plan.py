@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeVar
 
 from trainer.domain.generator.data import (
@@ -19,10 +20,13 @@ from trainer.domain.generator.data import (
 from trainer.domain.generator.randomness import Draws
 
 T = TypeVar("T")
-WHOLE_HOUSE = 4
-"""The level at which the archetype's whole set of wishes is built."""
+Pair = tuple[TrapSpec, Archetype]
+"""A trap and premises that can hold it."""
 
-_EXISTING = {1: (2, 3), 2: (3, 4), 3: (5, 6), 4: (4, 6)}
+WHOLE_HOUSE = 4
+"""From this level on a whole set of the archetype's wishes is built."""
+
+_EXISTING = {1: (2, 3), 2: (3, 4), 3: (5, 6), 4: (4, 6), 5: (4, 6)}
 """How many circuits are there already, by level."""
 
 
@@ -51,20 +55,25 @@ class Plan:
     @property
     def residual_device_is_given(self) -> bool:
         """True when the focus is a property of a residual current device, so that the subject has one."""
-        return not self.focus.shared and self.focus.decisions[0] in ("type", "sensitivity", "direction")
+        focus = self.focus
+        if focus.shared or focus.existing or focus.honest:
+            return False
+        return focus.decisions[0] in ("type", "sensitivity", "direction", "poles")
 
 
-def draw_archetype(draws: Draws, level: int, name: str | None, data: ScenarioData) -> Archetype:
-    """The archetype of that name, or one that has the level."""
-    if name is not None:
-        return data.archetypes[name]
-    fitting = [each for each in data.archetypes.values() if level in each.levels]
-    return draws.weighted(fitting, [each.weight for each in fitting])
+def draw_focus(draws: Draws, pairs: Sequence[Pair]) -> Pair:
+    """A trap, each as likely as the others over all levels, then one of the archetypes that can hold it.
+
+    Drawing the archetype first would leave a trap that few premises know to almost nobody.
+    """
+    traps = list({trap.id: trap for trap, _ in pairs}.values())
+    trap = draws.weighted(traps, [1.0 / len(trap.levels) for trap in traps])
+    fitting = [archetype for other, archetype in pairs if other.id == trap.id]
+    return trap, draws.weighted(fitting, [each.weight for each in fitting])
 
 
-def draw_plan(draws: Draws, level: int, archetype: Archetype, data: ScenarioData) -> Plan:
-    """A plan whose focus is a trap that this archetype can hold at this level."""
-    focus = draws.choice(feasible_traps(level, archetype, data))
+def draw_plan(draws: Draws, level: int, focus: TrapSpec, archetype: Archetype, data: ScenarioData) -> Plan:
+    """A plan whose focus is the given trap."""
     wants = focus.wants
     supply = _weighted(draws, archetype.supplies, lambda s: _serves(s, focus, archetype), lambda s: s.weight)
     board = _weighted(
@@ -74,7 +83,8 @@ def draw_plan(draws: Draws, level: int, archetype: Archetype, data: ScenarioData
         lambda b: b.weight,
     )
     roles = _roles(draws, level, archetype, focus, data)
-    wanted = {role: _chosen(draws, _work(archetype, role), focus if role == roles[0] else None, data) for role in roles}
+    guided = {roles[0], *wants.together}
+    wanted = {role: _chosen(draws, _work(archetype, role), focus if role in guided else None, data) for role in roles}
     return Plan(
         level=level,
         archetype=archetype,
@@ -83,18 +93,30 @@ def draw_plan(draws: Draws, level: int, archetype: Archetype, data: ScenarioData
         focus=focus,
         subject=wanted[roles[0]],
         wanted=tuple(wanted[work.role] for work in archetype.wanted if work.role in wanted),
-        existing=_existing(draws, level, archetype, data),
+        existing=_existing(draws, level, archetype, focus, data),
     )
 
 
-def feasible_traps(level: int, archetype: Archetype, data: ScenarioData) -> list[TrapSpec]:
-    """The traps that the archetype can hold at the level, in the order of the catalogue."""
-    return [trap for trap in data.traps.values() if level in trap.levels and _feasible(trap, level, archetype, data)]
+@lru_cache(maxsize=256)
+def feasible_pairs(level: int, name: str | None, data: ScenarioData) -> tuple[Pair, ...]:
+    """Every trap of the level with each archetype that can hold it, in the order of the catalogue."""
+    fitting = [each for each in data.archetypes.values() if level in each.levels and name in (None, each.id)]
+    return tuple(
+        (trap, archetype)
+        for trap in data.traps.values()
+        if level in trap.levels
+        for archetype in fitting
+        if _feasible(trap, level, archetype, data)
+    )
 
 
 def _feasible(trap: TrapSpec, level: int, archetype: Archetype, data: ScenarioData) -> bool:
     served = any(_serves(supply, trap, archetype) for supply in archetype.supplies)
-    return served and bool(_subjects(trap, level, archetype, data))
+    if not served or not _accepts(trap.wants.premises, archetype.premises):
+        return False
+    if trap.existing and not any(_fits(work, trap, data) for work in archetype.existing):
+        return False
+    return bool(_subjects(trap, level, archetype, data))
 
 
 def _serves(supply: SupplyKind, trap: TrapSpec, archetype: Archetype) -> bool:
@@ -110,11 +132,16 @@ def _accepts(wanted: Sequence[T], value: T) -> bool:
 
 def _subjects(trap: TrapSpec, level: int, archetype: Archetype, data: ScenarioData) -> list[Work]:
     """The works that a trap can be about, which at the highest level belong to a whole house."""
-    works = [work for work in archetype.wanted if _fits(work, trap, data)]
-    if level < WHOLE_HOUSE:
-        return works
-    inside = {role for roles in archetype.whole for role in roles}
+    works = [work for work in archetype.wanted if trap.existing or _fits(work, trap, data)]
+    inside = {role for roles in _sets(trap, level, archetype) for role in roles}
     return [work for work in works if work.role in inside]
+
+
+def _sets(trap: TrapSpec, level: int, archetype: Archetype) -> list[tuple[str, ...]]:
+    """The sets of roles that are built together at the level and hold all that a trap needs."""
+    alone = tuple((work.role,) for work in archetype.wanted)
+    sets = alone if level < WHOLE_HOUSE else archetype.whole if level == WHOLE_HOUSE else archetype.site
+    return [roles for roles in sets if set(trap.wants.together) <= set(roles)]
 
 
 def _fits(work: Work, trap: TrapSpec, data: ScenarioData) -> bool:
@@ -131,9 +158,7 @@ def _fits(work: Work, trap: TrapSpec, data: ScenarioData) -> bool:
 def _roles(draws: Draws, level: int, archetype: Archetype, focus: TrapSpec, data: ScenarioData) -> list[str]:
     """The roles of the new work, that of the focus first."""
     subject = draws.choice(_subjects(focus, level, archetype, data)).role
-    if level < WHOLE_HOUSE:
-        return [subject]
-    sets = [roles for roles in archetype.whole if subject in roles]
+    sets = [roles for roles in _sets(focus, level, archetype) if subject in roles]
     return [subject, *(role for role in draws.choice(sets) if role != subject)]
 
 
@@ -160,15 +185,31 @@ def _chosen(draws: Draws, work: Work, focus: TrapSpec | None, data: ScenarioData
     return Chosen(work=work, family=family, variant=variant)
 
 
-def _existing(draws: Draws, level: int, archetype: Archetype, data: ScenarioData) -> tuple[Chosen, ...]:
-    """The circuits that are there already: the likely ones first, as many as the level shows."""
+def _existing(
+    draws: Draws, level: int, archetype: Archetype, focus: TrapSpec, data: ScenarioData
+) -> tuple[Chosen, ...]:
+    """The circuits that are there already: the likely ones first, as many as the level shows.
+
+    A trap in a device that many circuits share needs all of them.
+    """
     few, many = _EXISTING[level]
-    count = draws.integer(few, many)
-    present = [work for work in archetype.existing if draws.chance(work.probability)]
+    count = many if focus.shared else draws.integer(few, many)
+    present = [work for work in archetype.existing if focus.shared or draws.chance(work.probability)]
+    fitting = [work for work in archetype.existing if focus.existing and _fits(work, focus, data)]
+    asked = [draws.choice(fitting)] if fitting else []
     sure = [work for work in present if work.probability >= 1]
     rest = [work for work in present if work.probability < 1]
-    kept = {work.role for work in [*sure, *rest][:count]}
+    kept = {work.role for work in _first(count, [*asked, *sure, *rest])}
     return tuple(_chosen(draws, work, None, data) for work in archetype.existing if work.role in kept)
+
+
+def _first(count: int, works: Sequence[Work]) -> list[Work]:
+    """The first works, each counted once."""
+    found: list[Work] = []
+    for work in works:
+        if work not in found and len(found) < count:
+            found.append(work)
+    return found
 
 
 def _weighted(draws: Draws, options: Sequence[T], accept: Callable[[T], bool], weight: Callable[[T], float]) -> T:

@@ -19,7 +19,7 @@ from trainer.domain.rules.registry import Rule
 from trainer.domain.tasks import Trap
 from trainer.domain.vocabulary import Edition, Outcome
 
-_MOST_TRAPS = {1: 3, 2: 4, 3: 6, 4: 8}
+_MOST_TRAPS = {1: 3, 2: 4, 3: 6, 4: 8, 5: 10}
 """How many traps a key lists, by level."""
 
 
@@ -47,10 +47,13 @@ def planted(
 ) -> tuple[Trap, ...]:
     """The traps that this scenario holds, the one that it was planned round first, the others as drawn.
 
-    A trap is listed only when its option, put into the intended proposal, fails by one of its rules.
+    An honest house holds none. A trap is listed only when its option, put into the intended proposal,
+    fails by one of its rules.
     """
     focus = draft.plan.focus
-    others = draws.shuffled([trap for trap in draft.data.traps.values() if trap.id != focus.id])
+    if focus.honest:
+        return ()
+    others = draws.shuffled([trap for trap in draft.data.traps.values() if trap.id != focus.id and not trap.honest])
     found: list[Trap] = []
     taken: set[tuple[str, str]] = set()
     wrong: dict[tuple[str, str], Installation] = {}
@@ -78,6 +81,8 @@ def _trap(spec: TrapSpec, offer: Offer, option: Option, rule: str) -> Trap:
 def _tempting(trap: TrapSpec, draft: Draft, offers: Sequence[Offer]) -> Iterator[tuple[Offer, Option]]:
     """The offers and options in which a trap may lie, if the house is of its kind."""
     wants = trap.wants
+    if wants.premises and draft.plan.archetype.premises not in wants.premises:
+        return
     if wants.systems and draft.supply.earthing_system not in wants.systems:
         return
     if wants.boards and draft.plan.board.style not in wants.boards:
@@ -87,8 +92,16 @@ def _tempting(trap: TrapSpec, draft: Draft, offers: Sequence[Offer]) -> Iterator
             continue
         for name in trap.options:
             option = offer.wrong(name)
+            if trap.existing and not _as_found(offer, name, draft):
+                continue
             if option is not None and trap.side in ("", offer.side_of(option)):
                 yield offer, option
+
+
+def _as_found(offer: Offer, option: str, draft: Draft) -> bool:
+    """True for the option that keeps what was found wrong."""
+    found = draft.noticed.get(offer.role)
+    return found is not None and found.faulty and (found.kind, found.option) == (offer.kind, option)
 
 
 def _about(trap: TrapSpec, offer: Offer, draft: Draft) -> bool:
@@ -96,7 +109,7 @@ def _about(trap: TrapSpec, offer: Offer, draft: Draft) -> bool:
     chosen = draft.origin.get(offer.role)
     if chosen is None:
         return trap.shared or offer.kind not in ("type", "sensitivity", "rating", "direction")
-    if trap.shared:
+    if trap.shared or trap.existing is draft.is_wanted(offer.role):
         return False
     wants = trap.wants
     return (

@@ -26,7 +26,9 @@ from trainer.domain.supply import Earthing, Supply
 from trainer.domain.vocabulary import Curve, EarthingSystem, Location, Premises
 
 HEAD = ("format", "format_version", "language")
-LEVELS = (1, 2, 3, 4)
+LEVELS = (1, 2, 3, 4, 5)
+COVERED_SECTIONS = ("701", "705", "708", "712", "722")
+"""The special locations of Part 7 that the rule book judges."""
 
 
 def head(reader: TableReader, name: str) -> None:
@@ -112,7 +114,9 @@ def read_archetype(raw: Mapping[str, Any], path: str, problems: list[Problem]) -
             "board",
             "existing",
             "wanted",
+            "special_locations",
             "whole",
+            "site",
             "stories",
         )
     )
@@ -132,9 +136,21 @@ def read_archetype(raw: Mapping[str, Any], path: str, problems: list[Problem]) -
         boards=tuple(_board(each) for each in _some(reader, "board")),
         existing=tuple(_work(each) for each in _some(reader, "existing")),
         wanted=tuple(_work(each) for each in _some(reader, "wanted")),
+        special_locations=_sections(reader),
         whole=tuple(each.texts("roles", needed=True) for each in reader.tables("whole")),
+        site=tuple(each.texts("roles", needed=True) for each in reader.tables("site")),
         stories=_stories(reader),
     )
+
+
+def _sections(reader: TableReader) -> tuple[str, ...]:
+    """The special locations that the premises touch; one that no rule judges is refused."""
+    sections = reader.texts("special_locations")
+    for section in sections:
+        if section not in COVERED_SECTIONS:
+            covered = ", ".join(COVERED_SECTIONS)
+            reader.note("special_locations", f"the rule book has no rules for it; it has {covered}", section)
+    return sections
 
 
 def _some(reader: TableReader, key: str) -> list[TableReader]:

@@ -18,7 +18,7 @@ from trainer.domain.generator.data import (
 )
 from trainer.domain.generator.reading import HEAD, head
 from trainer.domain.generator.tables import TableReader
-from trainer.domain.vocabulary import EarthingSystem
+from trainer.domain.vocabulary import EarthingSystem, Premises
 
 
 def read_traps(raw: Mapping[str, Any], path: str, problems: list[Problem]) -> dict[str, TrapSpec]:
@@ -30,27 +30,35 @@ def read_traps(raw: Mapping[str, Any], path: str, problems: list[Problem]) -> di
 
 def _trap(reader: TableReader) -> TrapSpec:
     reader.only(
-        ("id", "name", "misconception", "levels", "decisions", "options", "rules", "also", "shared", "side", "wants")
+        (
+            *("id", "name", "misconception", "levels", "decisions", "options", "rules", "also"),
+            *("shared", "side", "existing", "honest", "wants"),
+        )
     )
+    honest = reader.get("honest", bool, False)
     wants = TableReader(reader.table("wants"), reader.place("wants"), reader.problems)
-    wants.only(("systems", "families", "variants", "boards", "roles"))
+    wants.only(("systems", "families", "variants", "boards", "roles", "together", "premises"))
     return TrapSpec(
         id=reader.get("id", str),
         name=reader.get("name", str),
         misconception=reader.get("misconception", str),
         levels=tuple(reader.get("levels", list)),
-        decisions=reader.texts("decisions", needed=True),
-        options=reader.texts("options", needed=True),
-        rules=reader.texts("rules", needed=True),
+        decisions=reader.texts("decisions", needed=not honest),
+        options=reader.texts("options", needed=not honest),
+        rules=reader.texts("rules", needed=not honest),
         also=reader.texts("also"),
         shared=reader.get("shared", bool, False),
         side=reader.get("side", str, ""),
+        existing=reader.get("existing", bool, False),
+        honest=honest,
         wants=Wants(
             systems=wants.words("systems", EarthingSystem),
             families=wants.texts("families"),
             variants=wants.texts("variants"),
             boards=wants.texts("boards"),
             roles=wants.texts("roles"),
+            together=wants.texts("together"),
+            premises=wants.words("premises", Premises),
         ),
     )
 

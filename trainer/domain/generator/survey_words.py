@@ -52,6 +52,8 @@ def _device_parts(device: Device, words: Words) -> Iterator[str]:
         yield from _residual_parts(device, words)
     if known("poles"):
         yield words.say("poles", count=str(device.poles))
+    if device.arc_fault_detection and known("arc_fault_detection"):
+        yield words.texts["arc"]
     if device.breaking_capacity_ka is not None and known("breaking_capacity_ka"):
         yield f"{number(device.breaking_capacity_ka)} kA"
     if device.direction is not None and device.kind is not DeviceKind.SWITCH and known("direction"):
@@ -120,3 +122,12 @@ def cable_value(circuit: Circuit, wiring: Wiring, words: Words) -> str:
     if circuit.phases == 1 and circuit.line != "L1":
         parts.append(circuit.line)
     return ", ".join(parts)
+
+
+def words(device: Device) -> dict[str, str]:
+    """How a device is called in a question."""
+    label = lowered(device.label)
+    if device.way is None:
+        return {"label": label, "place": label}
+    where = "" if device.board == "main" else ", second consumer unit"
+    return {"label": label, "place": f"way {device.way}{where} ({label})", "way": str(device.way)}
