@@ -2,35 +2,48 @@
 
 from __future__ import annotations
 
-from functools import cache
 from itertools import groupby
 
-from flask import Blueprint, render_template, request
+from flask import abort, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
 
-from trainer.domain.installation import Installation
+from trainer.domain.generator.request import TaskRequest
 from trainer.domain.rules.book import ALL_RULES
+from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.version import rule_set_version
-from trainer.domain.vocabulary import DEFAULT_EDITION
-from trainer.explain.explanation import explain
-from trainer.interop.installations import read_installation
-from trainer.resources import folder
+from trainer.domain.tasks import Task
+from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
+from trainer.services.editions import changes_of, is_of_the_book, seen_in
+from trainer.services.limit_tables import limit_table, limit_tables
 from trainer.services.objectives import objectives
-from trainer.services.rulebook import answering, matching, rule_of, subject_of, worked_examples
-from trainer.services.scenarios import scenarios
+from trainer.services.rule_exercises import exercises_of, practice_task, question_families, traps_on
+from trainer.services.rule_pages import page_texts
+from trainer.services.rulebook import answering, matching, rule_of, subject_of
+from trainer.services.scenarios import make_task, scenarios
+from trainer.web.learner import learner_with_record
+from trainer.web.practice.wired import practice
+from trainer.web.rules import links, reading
+from trainer.web.rules.blueprint import blueprint
+from trainer.web.rules.examples import shown_example
+from trainer.web.wiring import wiring
 
-blueprint = Blueprint("rules", __name__, url_prefix="/rules")
+__all__ = ["blueprint", "links", "reading"]
 
 _LONGEST_QUERY = 100
+_MOST_PLACES = 8
 
 
 @blueprint.get("")
 def index() -> str:
-    """All rules by subject, or those in which every word of the search occurs."""
+    """All rules of an edition by subject, or those in which everything searched for occurs."""
     query = request.args.get("q", "")[:_LONGEST_QUERY]
-    found = matching(query, DEFAULT_EDITION)
+    edition = edition_asked("edition", DEFAULT_EDITION)
+    found = matching(query, edition)
     return render_template(
         "rules/index.html",
         query=query,
+        edition=edition,
+        editions=list(Edition),
         groups=[(subject, list(rules)) for subject, rules in groupby(found, subject_of)],
         found=len(found),
         in_all=len(ALL_RULES),
@@ -38,26 +51,71 @@ def index() -> str:
     )
 
 
+def edition_asked(name: str, otherwise: Edition) -> Edition:
+    """The edition that the address names, or another where it names none."""
+    text = request.args.get(name)
+    if not text:
+        return otherwise
+    if text not in set(Edition):
+        abort(404)
+    return Edition(text)
+
+
 @blueprint.get("/<rule_id>")
 def page(rule_id: str) -> str:
-    """One rule: what it demands, why, where it is stated, and how it judges an example."""
+    """One rule: what it demands, why, its values, how it judges, what it leaves out, where to practise it."""
     rule = rule_of(rule_id)
+    text = page_texts()[rule.id]
+    edition = DEFAULT_EDITION if DEFAULT_EDITION in rule.editions else max(rule.editions)
+    known = exercises_of(rule.id)
     return render_template(
         "rules/page.html",
         rule=rule,
-        edition=DEFAULT_EDITION,
-        examples=[
-            (each, explain(each.finding, each.installation, edition=DEFAULT_EDITION))
-            for each in worked_examples(rule, _examples())
-        ],
+        text=text,
+        edition=edition,
+        editions=list(Edition),
+        of_the_book=is_of_the_book(rule),
+        seen=seen_in(rule, DEFAULT_EDITION),
+        changes=changes_of(rule.id),
+        tables=[limit_table(path, edition) for path in text.limits],
+        also_read=[limit_tables(edition)[path] for path in known.reads if path not in text.limits],
+        example=shown_example(rule, text.example, edition),
         misconceptions=answering(rule, tuple(scenarios().misconceptions.values())),
         objectives=objectives(),
+        subject=subject_of(rule),
         rule_set_version=rule_set_version(),
+        **_practice(rule),
     )
 
 
-@cache
-def _examples() -> tuple[Installation, ...]:
-    """The installations written by hand that the program ships."""
-    files = sorted((folder("scenarios") / "examples").glob("*.toml"))
-    return tuple(read_installation(file.read_bytes()).installation for file in files)
+def _practice(rule: Rule) -> dict[str, object]:
+    """Where a rule is practised: premises and levels, decisions, traps, families of questions."""
+    data, known = scenarios(), exercises_of(rule.id)
+    names = {each.archetype for each in known.places} & set(data.archetypes)
+    return {
+        "exercises": known,
+        "premises": sorted(data.archetypes[name].label for name in names),
+        "levels": sorted({each.level for each in known.places}),
+        "decisions": [
+            data.decisions[kind].question.replace("{place}", "…").replace("{label}", "…")
+            for kind in known.decisions
+            if kind in data.decisions
+        ],
+        "traps": traps_on(rule.id, data.traps),
+        "questions": question_families(rule.id),
+    }
+
+
+@blueprint.post("/<rule_id>/practise")
+def practise(rule_id: str) -> Response:
+    """Makes a task that turns on the rule and goes to its page."""
+    rule = rule_of(rule_id)
+    task = practice_task(rule, _make, wiring().new_seed)
+    if task is None:
+        abort(404)
+    page_id = practice().show(task, learner_with_record().id)
+    return redirect(url_for("practice.task", page_id=page_id), code=303)
+
+
+def _make(seed: int, level: int, archetype: str) -> Task:
+    return make_task(TaskRequest(seed=seed, level=level, archetype=archetype))
