@@ -9,9 +9,12 @@ from __future__ import annotations
 import compileall
 import os
 import py_compile
+import random
 import shutil
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import click
@@ -58,8 +61,20 @@ def _clone(folder: Path) -> Path:
     return clone
 
 
-def _session(clone: Path, folder: Path, module: str) -> Path:
-    """All changes of one module tried; the database of what came out."""
+def _leave_out(session: Path, share: float, seed: int) -> None:
+    """Mark all changes but a share, drawn by lot, as not to be tried."""
+    with closing(sqlite3.connect(session)) as connection, connection:
+        waiting = "SELECT job_id, module_path, occurrence, operator_name FROM mutation_specs WHERE job_id NOT IN"
+        rows = connection.execute(f"{waiting} (SELECT job_id FROM work_results)").fetchall()
+        # The ids are new in each session; the order of what they stand for is not.
+        ids = [row[0] for row in sorted(rows, key=lambda row: row[1:])]
+        chosen = set(random.Random(seed).sample(ids, round(share * len(ids))))
+        skipped = [(each,) for each in ids if each not in chosen]
+        connection.executemany("INSERT INTO work_results (worker_outcome, job_id) VALUES ('SKIPPED', ?)", skipped)
+
+
+def _session(clone: Path, folder: Path, module: str, share: float, seed: int) -> Path:
+    """The changes of one module tried; the database of what came out."""
     name = module.replace("/", ".").removesuffix(".py")
     configuration, session = folder / f"{name}.toml", folder / f"{name}.sqlite"
     configuration.write_text(CONFIGURATION.format(module=module, timeout=TIMEOUT_S, python=sys.executable), "utf-8")
@@ -71,14 +86,17 @@ def _session(clone: Path, folder: Path, module: str) -> Path:
     if not session.exists():
         subprocess.run([_tool("cosmic-ray"), "init", *arguments], cwd=clone, check=True)
         subprocess.run([_tool("cr-filter-operators"), *reversed(arguments)], cwd=clone, check=True)
+        _leave_out(session, share, seed)
     subprocess.run([_tool("cosmic-ray"), "exec", *arguments], cwd=clone, check=True, env=environment)
     return session
 
 
 @click.command()
 @click.option("--folder", type=click.Path(path_type=Path), required=True, help="Where the clone and results go.")
+@click.option("--share", default=1.0, help="Try this share of the changes, drawn by lot.")
+@click.option("--seed", default=7671, help="The seed of the lot.")
 @click.argument("modules", nargs=-1)
-def main(folder: Path, modules: tuple[str, ...]) -> None:
+def main(folder: Path, share: float, seed: int, modules: tuple[str, ...]) -> None:
     """Try all changes of the rule modules (or of MODULES) and list those that no test notices."""
     folder = folder.resolve()
     folder.mkdir(parents=True, exist_ok=True)
@@ -86,7 +104,7 @@ def main(folder: Path, modules: tuple[str, ...]) -> None:
     chosen = modules or tuple(str(f.relative_to(clone)) for p in DEFAULT for f in sorted(clone.glob(p)))
     tried = []
     for module in chosen:
-        found = mutants(_session(clone, folder, module))
+        found = mutants(_session(clone, folder, module, share, seed))
         click.echo(figures(module, found), err=True)
         tried.extend(found)
     click.echo("| module | changes | noticed | share | same in other words | left |\n|---|---|---|---|---|---|")
