@@ -102,6 +102,7 @@ class _Visitor:
             task = self._posted("/practise", {"level": str(level)})
             paths[f"task {level}"] = task
             paths[f"result {level} wrong"] = self._posted(task, self._answers(task, last=True))
+            paths[f"fault {level}"] = paths[f"result {level} wrong"] + "/fault"
             paths[f"result {level}"] = self._posted(task, {**self._right(task), "attempt": "2"})
         paths["progress"] = "/progress"
         return paths

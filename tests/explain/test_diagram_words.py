@@ -126,7 +126,7 @@ def test_labels_are_escaped(house: Installation) -> None:
 def test_a_mark_shows_as_shape_word_and_class(house: Installation) -> None:
     mark = Mark(outcome=Outcome.DOES_NOT_COMPLY, word="does not comply")
     diagram = single_line(house, Request(marks={"devices.way1": mark}))
-    assert '<g class="node device does_not_comply">' in diagram.svg
+    assert '<g class="node device does_not_comply "' in diagram.svg
     assert 'href="#house-outcome-does_not_comply"' in diagram.svg
     assert ">does not comply</text>" in diagram.svg
     assert "does not comply</span>" in diagram.twin
@@ -134,5 +134,5 @@ def test_a_mark_shows_as_shape_word_and_class(house: Installation) -> None:
 
 def test_a_place_with_a_link_leads_there_and_the_drawing_is_then_a_group(house: Installation) -> None:
     svg = str(single_line(house, Request(links={"devices.way1": "#choose-way1"})).svg)
-    assert '<a href="#choose-way1">' in svg
+    assert '<a href="#choose-way1" data-place="devices.way1">' in svg
     assert 'role="group"' in svg

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 PLACES = {
     "mA": 2,
     "A": 2,
@@ -42,6 +44,7 @@ def sign(unit: str) -> str:
     return _SIGNS.get(unit, unit)
 
 
+@lru_cache(maxsize=4096)
 def quantity(value: float, unit: str = "", places: int | None = None) -> str:
     """Value and unit, such as ``0.35 Ω``, with a space that does not break."""
     number = plain(value, PLACES.get(unit, 3) if places is None else places)

@@ -49,6 +49,7 @@ class ToldWalk:
     where: str
     how: str
     steps: tuple[ToldStep, ...]
+    key: str = ""
 
 
 def unanswered(walks: Iterable[FaultWalk]) -> list[FaultWalk]:
@@ -78,11 +79,20 @@ def told_walks(
 ) -> tuple[list[ToldWalk], int]:
     """The most telling unanswered faults in words, and how many there are in all."""
     found = unanswered(fault_walks(house, edition))
-    return [_told(walk, house, translate) for walk in found[:_MOST_TELLING]], len(found)
+    return [told_walk(walk, house, translate) for walk in found[:_MOST_TELLING]], len(found)
 
 
-def _told(walk: FaultWalk, house: Installation, translate: Translate) -> ToldWalk:
+def walk_key(walk: FaultWalk) -> str:
+    """What tells a fault from every other of the same installation, fit for an address."""
+    place = walk.place
+    parts = (walk.kind, walk.mode, place.circuit, place.equipment, place.point, walk.source, *walk.flowing_from)
+    return "~".join("" if part is None else str(part) for part in parts) + ("~assumed" if place.assumed else "")
+
+
+def told_walk(walk: FaultWalk, house: Installation, translate: Translate = str) -> ToldWalk:
+    """One fault in words."""
     return ToldWalk(
+        key=walk_key(walk),
         where=_where(walk, house, translate),
         how=_how(walk, translate),
         steps=tuple(_step(step, house, translate) for step in walk.steps if step.function is not Function.OVERCURRENT),

@@ -22,6 +22,7 @@ BLUEPRINTS = (
     "trainer.web.home",
     "trainer.web.health",
     "trainer.web.practice",
+    "trainer.web.practice.faults",
     "trainer.web.progress",
     "trainer.web.rules",
     "trainer.web.waveform",

@@ -88,7 +88,8 @@ def test_drawn_parts_keep_apart_also_as_the_browser_measures_them(browser: Brows
         page.set_content(f"<!doctype html><meta charset=utf-8><style>{css}</style>{svg}")
         overlaps = page.evaluate(
             """() => {
-              const boxes = [...document.querySelectorAll('svg text')].map(e => [e.textContent, e.getBBox()]);
+              const boxes = [...document.querySelectorAll('svg text')]
+                .map(e => [e.textContent, e.getBoundingClientRect()]);
               const met = [];
               for (let i = 0; i < boxes.length; i++) for (let j = i + 1; j < boxes.length; j++) {
                 const [a, b] = [boxes[i][1], boxes[j][1]];

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from functools import lru_cache
 
-from trainer.explain.diagram.drawing import Sign, Text
+from trainer.explain.diagram.drawing import Cell, Sign, Text
 from trainer.explain.diagram.measure import LINE_PX, flowed, width_px, wrapped
-from trainer.explain.diagram.nodes import Node, NodeKind
+from trainer.explain.diagram.nodes import Looks, Node, NodeKind, Reading
 from trainer.explain.diagram.signs import TYPE_MARK_HEIGHT, TYPE_MARK_WIDTHS, WIDTHS
 
 WAY_PX = 22.0
@@ -18,26 +18,11 @@ _FOOT_PX = 6.0
 _MARK_PX = 13.0
 _MARK_GAP_PX = 5.0
 _MARKED_LINE_PX = 18.0
+_READING_LIMIT = 170.0
 _NAME_LIMITS = {NodeKind.DEVICE: 170.0, NodeKind.CIRCUIT: 150.0, NodeKind.EQUIPMENT: 170.0, NodeKind.SURGE: 200.0}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
-    """The looks of one node and the room it needs above and below its line.
-
-    The line is drawn from the node's left edge to ``gap_from`` and on from ``gap_to``.
-    """
-
-    width: float
-    above: float
-    below: float
-    texts: tuple[Text, ...] = ()
-    signs: tuple[Sign, ...] = ()
-    gap_from: float = 0.0
-    gap_to: float = 0.0
-
-
-def inline_cell(node: Node) -> Cell:
+def inline_cell(node: Looks) -> Cell:
     """A device or a circuit: signs on the line, the name above it, the facts below."""
     limit = _NAME_LIMITS[node.kind]
     indent = WAY_PX if node.way else 0.0
@@ -63,7 +48,7 @@ def inline_cell(node: Node) -> Cell:
     )
 
 
-def _signs_on_line(node: Node) -> tuple[list[Sign], float]:
+def _signs_on_line(node: Looks) -> tuple[list[Sign], float]:
     """The signs one after another, and where the last one ends."""
     if node.kind is NodeKind.CIRCUIT:
         strokes = [Sign(name=f"strokes-{node.strokes}", x=4.0, y=0.0, width=24.0)] if node.strokes else []
@@ -76,7 +61,7 @@ def _signs_on_line(node: Node) -> tuple[list[Sign], float]:
     return signs, x
 
 
-def _facts_below(node: Node, texts: list[Text], limit: float) -> tuple[float, list[Sign]]:
+def _facts_below(node: Looks, texts: list[Text], limit: float) -> tuple[float, list[Sign]]:
     """Adds the facts under the line; gives the room they need and the marks among them."""
     signs: list[Sign] = []
     y = _BELOW_PX
@@ -90,11 +75,22 @@ def _facts_below(node: Node, texts: list[Text], limit: float) -> tuple[float, li
             texts.append(Text(x=indent, y=y, words=line))
             y += LINE_PX + (2.0 if indent else 0.0)
             indent = 0.0
+    for reading in node.readings:
+        y = put_reading(reading, 0.0, y, texts, signs)
     if node.mark:
         signs.append(_outcome_sign(node, 0.0, y))
         texts.append(Text(x=_MARK_PX + _MARK_GAP_PX, y=y, words=node.mark.word, style="mark"))
         y += _MARKED_LINE_PX
     return y - LINE_PX + _FOOT_PX, signs
+
+
+def put_reading(reading: Reading, x: float, y: float, texts: list[Text], signs: list[Sign]) -> float:
+    """Adds what a fault does here, from the base line ``y`` on; gives the next base line."""
+    signs.append(Sign(name=reading.sign, x=x, y=y - 4.0, width=_MARK_PX, above=6.5, below=6.5))
+    for line in wrapped(reading.words, _READING_LIMIT, lines=2, bold=True):
+        texts.append(Text(x=x + _MARK_PX + _MARK_GAP_PX, y=y, words=line, style=f"reading {reading.tone}"))
+        y += LINE_PX
+    return y + _MARKED_LINE_PX - LINE_PX
 
 
 def _type_mark(mark: str, base: float) -> Sign:
@@ -103,35 +99,38 @@ def _type_mark(mark: str, base: float) -> Sign:
     return Sign(name=name, x=0.0, y=base - 4.0, width=width, above=8.0, below=TYPE_MARK_HEIGHT - 8.0)
 
 
-def _outcome_sign(node: Node, x: float, base: float) -> Sign:
+def _outcome_sign(node: Looks, x: float, base: float) -> Sign:
     if node.mark is None:
-        raise ValueError(f"{node.path}: no mark to draw")
+        raise ValueError(f"{node.name}: no mark to draw")
     return Sign(name=f"outcome-{node.mark.outcome}", x=x, y=base - 4.0, width=_MARK_PX, above=6.5, below=6.5)
 
 
-def equipment_cell(node: Node) -> Cell:
+def equipment_cell(node: Looks) -> Cell:
     """Equipment: a box with its sign at the end of the line, the words beside it."""
     limit = _NAME_LIMITS[node.kind]
     lines = [(name, "name") for name in wrapped(node.name, limit, lines=2, bold=True)]
     lines += [(line, "fact") for group in node.facts for line in flowed(group, limit)]
-    if node.mark:
-        lines.append((node.mark.word, "mark"))
     left = EQUIPMENT_PX + 8.0
-    first = 4.0 - LINE_PX * (len(lines) - 1) / 2
-    texts, signs = [], [_equipment_sign(name) for name in node.symbols]
-    for number, (words, style) in enumerate(lines):
-        y = first + LINE_PX * number
-        if style == "mark":
-            signs.append(_outcome_sign(node, left, y))
-        x = left + (_MARK_PX + _MARK_GAP_PX if style == "mark" else 0.0)
-        texts.append(Text(x=x, y=y, words=words, style=style))
-    below = max(EQUIPMENT_PX / 2 + 4.0, LINE_PX * len(lines) / 2 + 4.0)
+    tall = LINE_PX * len(lines) + _MARKED_LINE_PX * (bool(node.mark) + 2 * len(node.readings))
+    y = 4.0 - tall / 2 + LINE_PX / 2
+    texts: list[Text] = []
+    signs = [_equipment_sign(name) for name in node.symbols]
+    for words, style in lines:
+        texts.append(Text(x=left, y=y, words=words, style=style))
+        y += LINE_PX
+    for reading in node.readings:
+        y = put_reading(reading, left, y + _MARKED_LINE_PX - LINE_PX, texts, signs)
+    if node.mark:
+        y += _MARKED_LINE_PX - LINE_PX
+        signs.append(_outcome_sign(node, left, y))
+        texts.append(Text(x=left + _MARK_PX + _MARK_GAP_PX, y=y, words=node.mark.word, style="mark"))
+    below = max(EQUIPMENT_PX / 2 + 4.0, tall / 2 + 4.0)
     if node.earthed_here:
         signs.append(Sign(name="electrode", x=0.0, y=EQUIPMENT_PX / 2, width=EQUIPMENT_PX, above=0.0, below=22.0))
         below = max(below, EQUIPMENT_PX / 2 + 26.0)
     return Cell(
         width=max(text.x + text.box.width for text in texts) if texts else EQUIPMENT_PX,
-        above=max(EQUIPMENT_PX / 2 + 2.0, LINE_PX * len(lines) / 2 + 4.0),
+        above=max(EQUIPMENT_PX / 2 + 2.0, tall / 2 + 4.0),
         below=below,
         texts=tuple(texts),
         signs=tuple(signs),
@@ -143,7 +142,7 @@ def _equipment_sign(name: str) -> Sign:
     return Sign(name=name, x=0.0, y=0.0, width=EQUIPMENT_PX, above=half, below=half)
 
 
-def board_cell(node: Node) -> Cell:
+def board_cell(node: Looks) -> Cell:
     """A board or what has no place yet: a heading inside the top of its frame."""
     texts = [Text(x=12.0, y=18.0, words=wrapped(node.name, 300.0, lines=1, bold=True)[0], style="name")]
     facts = flowed((fact for group in node.facts for fact in group), 300.0)
@@ -165,8 +164,13 @@ def board_cell(node: Node) -> Cell:
 
 def cell_of(node: Node) -> Cell:
     """The looks of a node."""
-    if node.kind in (NodeKind.DEVICE, NodeKind.CIRCUIT):
-        return inline_cell(node)
-    if node.kind in (NodeKind.BOARD, NodeKind.UNPLACED):
-        return board_cell(node)
-    return equipment_cell(node)
+    return _cell(node.looks)
+
+
+@lru_cache(maxsize=4096)
+def _cell(looks: Looks) -> Cell:
+    if looks.kind in (NodeKind.DEVICE, NodeKind.CIRCUIT):
+        return inline_cell(looks)
+    if looks.kind in (NodeKind.BOARD, NodeKind.UNPLACED):
+        return board_cell(looks)
+    return equipment_cell(looks)

@@ -9,9 +9,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from trainer.explain.diagram.cells import EQUIPMENT_PX, Cell, cell_of
-from trainer.explain.diagram.drawing import Box, Drawing, Item, Sheet
-from trainer.explain.diagram.nodes import Node, NodeKind, Outline
+from trainer.explain.diagram.cells import EQUIPMENT_PX, cell_of
+from trainer.explain.diagram.drawing import Box, Cell, Drawing, Item, Point, Sheet
+from trainer.explain.diagram.nodes import LIT, Node, NodeKind, Outline
 from trainer.explain.diagram.origin_layout import FEEDER_X, place_origin
 
 _ROW_GAP = 6.0
@@ -120,6 +120,7 @@ class _Placer:
         style = "open" if block.node.kind is NodeKind.UNPLACED else "live"
         if block.node.kind is NodeKind.BOARD and block.children:
             self.sheet.wire(x, y, bus, y)
+            self._light(block, (x, y), (bus, y))
         self._branches(block.children, bus, y, 0, columns, style=style)
 
     def _branches(
@@ -132,13 +133,20 @@ class _Placer:
             if child.node.kind is NodeKind.DEVICE:
                 start = columns.devices[depth]
                 self.sheet.wire(bus, line, start, line, style)
+                self._light(child, (bus, y), (bus, line), (start, line))
                 self._device(child, start, line, depth, columns)
-            elif child.node.kind is NodeKind.CIRCUIT:
-                self.sheet.wire(bus, line, columns.circuits, line, style)
+                continue
+            self.sheet.wire(bus, line, columns.circuits, line, style)
+            self._light(child, (bus, y), (bus, line), (columns.circuits, line))
+            if child.node.kind is NodeKind.CIRCUIT:
                 self._circuit(child, line, columns)
             else:
-                self.sheet.wire(bus, line, columns.circuits, line, style)
                 self.board(child, columns.circuits, line)
+
+    def _light(self, block: Block, *way: Point) -> None:
+        """Marks a line as the way of a fault current where it leads to a place on that way."""
+        if block.node.tone == LIT:
+            self.sheet.lit.append(way)
 
     def _bus(self, x: float, y: float, lines: list[float], style: str = "live") -> None:
         if not lines:
@@ -151,6 +159,7 @@ class _Placer:
         self._item(block, x, y)
         self.sheet.wire(x, y, x + block.cell.gap_from, y)
         end = x + columns.widths[depth] + _BUS_GAP / 2
+        self._light(block, (x, y), (end if block.children else x + block.cell.gap_to, y))
         if block.children:
             self.sheet.wire(x + block.cell.gap_to, y, end, y)
             self._branches(block.children, end, y, depth + 1, columns)
@@ -160,15 +169,17 @@ class _Placer:
     def _circuit(self, block: Block, y: float, columns: Columns) -> None:
         x, ends = columns.circuits, columns.ends
         self._item(block, x, y)
+        bus = ends - _BUS_GAP / 2
+        self._light(block, (x, y), (bus, y))
         if not block.children:
             self.sheet.wire(x, y, ends, y)
             return
-        bus = ends - _BUS_GAP / 2
         self.sheet.wire(x, y, bus, y)
         lines = list(_lines(block.children, y))
         self._bus(bus, y, [line for _, line in lines])
         for child, line in lines:
             self.sheet.wire(bus, line, ends, line)
+            self._light(child, (bus, y), (bus, line), (ends, line))
             if child.node.kind is NodeKind.BOARD:
                 self.board(child, ends, line)
             else:
@@ -186,11 +197,13 @@ class _Placer:
             path=node.path,
             kind=node.kind.value,
             title=", ".join((node.name, *node.told)) if node.name else ", ".join(node.told),
+            cell=cell,
+            x=x,
+            y=y,
             outcome=node.mark.outcome.value if node.mark else "",
+            tone=node.tone,
             href=node.href,
             frame=frame,
-            texts=tuple(text.moved(x, y) for text in cell.texts),
-            signs=tuple(sign.moved(x, y) for sign in cell.signs),
         )
         self.sheet.items.append(item)
         widest = max([x + cell.width, frame.x + frame.width if frame else 0.0])
@@ -206,7 +219,7 @@ def drawing_of(outline: Outline, description: str = "") -> Drawing:
     for tree in outline.trees:
         block = block_of(tree)
         line = y + block.above
-        _tree(placer, block, line)
+        _tree(placer, block, line, origin.feeder_from)
         if tree.kind is NodeKind.BOARD or tree.symbols:
             last = line
         y = line + block.below + 2 * _ROW_GAP
@@ -219,12 +232,15 @@ def drawing_of(outline: Outline, description: str = "") -> Drawing:
         items=tuple(sheet.items),
         wires=tuple(sheet.wires),
         dots=tuple(sheet.dots),
+        lit=tuple(sheet.lit),
     )
 
 
-def _tree(placer: _Placer, block: Block, line: float) -> None:
+def _tree(placer: _Placer, block: Block, line: float, feeder_from: float) -> None:
     if block.node.kind is NodeKind.BOARD or block.node.symbols:
         placer.sheet.wire(FEEDER_X, line, _TREES_X, line)
+        if block.node.tone == LIT:
+            placer.sheet.lit.append(((FEEDER_X, feeder_from), (FEEDER_X, line), (_TREES_X, line)))
         placer.sheet.dots.append((FEEDER_X, line))
     if block.node.kind in _FRAMED:
         placer.board(block, _TREES_X, line)

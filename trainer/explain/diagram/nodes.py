@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from trainer.domain.vocabulary import Outcome
 
 Translate = Callable[[str], str]
+
+LIT, DARK = "lit", "dark"
 
 
 class NodeKind(StrEnum):
@@ -35,13 +38,38 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """What one place has to do with a simulated fault: a sign, a few words, and the tone in which both are drawn."""
+
+    sign: str
+    words: str
+    tone: str
+
+
+class Looks(NamedTuple):
+    """All of a node that its drawing depends on: nodes that look the same are measured and drawn once."""
+
+    kind: NodeKind
+    name: str
+    facts: tuple[tuple[str, ...], ...]
+    way: str
+    symbols: tuple[str, ...]
+    type_mark: str
+    strokes: int
+    earthed_here: bool
+    mark: Mark | None
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Node:
     """One thing in the diagram.
 
     ``path`` is the path that findings use. ``facts`` come in groups, one to a line of the drawing;
     ``signed`` are facts that the drawing tells by a sign alone. ``symbols`` and ``type_mark`` tell
     some of the facts again in signs. ``strokes`` counts the conductors drawn across the line of a
-    circuit, 0 for none.
+    circuit, 0 for none. ``tone`` says how a simulated fault leaves the place: LIT on the path of its
+    current, DARK where the supply is cut off, or nothing.
     """
 
     path: str
@@ -55,8 +83,26 @@ class Node:
     strokes: int = 0
     earthed_here: bool = False
     mark: Mark | None = None
+    readings: tuple[Reading, ...] = ()
+    tone: str = ""
     href: str = ""
     children: tuple[Node, ...] = ()
+
+    @property
+    def looks(self) -> Looks:
+        """What its drawing depends on."""
+        return Looks(
+            self.kind,
+            self.name,
+            self.facts,
+            self.way,
+            self.symbols,
+            self.type_mark,
+            self.strokes,
+            self.earthed_here,
+            self.mark,
+            self.readings,
+        )
 
     @property
     def told(self) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from trainer.domain.devices import Board, Device
 from trainer.domain.equipment import Equipment
 from trainer.domain.installation import SUPPLY, Installation
 from trainer.explain.diagram.equipment_words import equipment_facts, has_own_electrode, kind_words
-from trainer.explain.diagram.nodes import Mark, Node, NodeKind, Outline, Translate
+from trainer.explain.diagram.nodes import Mark, Node, NodeKind, Outline, Reading, Translate
 from trainer.explain.diagram.origin import (
     earth_from_supply,
     earthing_node,
@@ -39,13 +39,15 @@ def _same(text: str) -> str:
 class Request:
     """What to draw beside the installation itself.
 
-    ``undecided`` are paths whose values must not show; ``marks`` and ``links`` go to the places
-    of these paths.
+    ``undecided`` are paths whose values must not show; ``marks``, ``links``, ``readings`` and
+    ``tones`` go to the places of these paths.
     """
 
     undecided: Collection[str] = frozenset()
     marks: Mapping[str, Mark] = field(default_factory=dict)
     links: Mapping[str, str] = field(default_factory=dict)
+    readings: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
+    tones: Mapping[str, str] = field(default_factory=dict)
     translate: Translate = _same
 
 
@@ -176,9 +178,10 @@ class _Builder:
         )
 
     def dressed(self, node: Node) -> Node:
-        """The node with its mark and its link, where there are any."""
-        mark = self.request.marks.get(node.path) if node.path else None
-        href = self.request.links.get(node.path, "") if node.path else ""
-        if mark is None and not href:
+        """The node with its mark, its link and what a fault does there, where there is any."""
+        asked, path = self.request, node.path
+        mark, href, tone = asked.marks.get(path), asked.links.get(path, ""), asked.tones.get(path, "")
+        readings = asked.readings.get(path, ())
+        if not path or not (mark or href or tone or readings):
             return node
-        return replace(node, mark=mark, href=href)
+        return replace(node, mark=mark, href=href, tone=tone, readings=readings)

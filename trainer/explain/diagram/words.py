@@ -23,7 +23,7 @@ class Teller:
 
     def is_open(self, path: str) -> bool:
         """True when the path, or a record that holds it, is still to be decided."""
-        while path:
+        while path and self.undecided:
             if path in self.undecided:
                 return True
             path = path.rpartition(".")[0]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from flask import Blueprint, render_template, request
 from flask_babel import gettext
 
@@ -9,9 +11,11 @@ from trainer.domain.errors import OutOfRangeError, Problem, TrainerError
 from trainer.domain.limits import limits_for
 from trainer.domain.physics.core import CAPTION, core_curve, core_of
 from trainer.domain.physics.front_ends import FRONT_ENDS
+from trainer.domain.physics.responses import residual_current_of
 from trainer.domain.vocabulary import DEFAULT_EDITION, FrontEnd, RcdType, ResidualDelay
 from trainer.explain.responses import reason_words, verdict_word
-from trainer.services.waveforms import Device, entry_of, watch
+from trainer.services.waveforms import Device, Watched, entry_of, watch
+from trainer.web.waveform.bands import BandView, bands_of
 from trainer.web.waveform.plots import core_plot, current_plot
 
 blueprint = Blueprint("waveform", __name__)
@@ -42,6 +46,11 @@ def show() -> tuple[str, int]:
         problems=problems,
         asked=request.args,
         plot=current_plot(watched),
+        bands=bands_of(
+            watched,
+            residual_current_of(watched.waveform, watched.device.rated_residual_operating_current_ma),
+            limits_for(DEFAULT_EDITION),
+        ),
         core=core_plot(cores),
         cores=cores,
         core_caption=gettext(CAPTION),
@@ -49,6 +58,11 @@ def show() -> tuple[str, int]:
         reason_words=lambda reason: reason_words(reason, gettext),
     )
     return page, 400 if problems else 200
+
+
+def _bands(watched: Watched) -> Mapping[str, BandView]:
+    rated_ma = watched.device.rated_residual_operating_current_ma
+    return bands_of(watched, residual_current_of(watched.waveform, rated_ma), limits_for(DEFAULT_EDITION))
 
 
 def _fault(points: tuple[str, ...]) -> str:

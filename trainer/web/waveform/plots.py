@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from trainer.domain.physics.core import CurvePoint
+from trainer.domain.physics.waveform import Waveform
 from trainer.services.waveforms import Watched
 
 WIDTH, HEIGHT = 640.0, 260.0
@@ -39,9 +40,12 @@ class Plot:
 
 
 def current_plot(watched: Watched) -> Plot:
-    """The residual current over one or more periods, with the standing d.c. as a level of its own."""
-    current = watched.waveform
-    dc_ma = watched.device.standing_dc_ma
+    """The residual current that is watched, with the standing d.c. as a level of its own."""
+    return waveform_plot(watched.waveform, watched.device.standing_dc_ma)
+
+
+def waveform_plot(current: Waveform, dc_ma: float = 0.0) -> Plot:
+    """A residual current over one or more periods, lifted by the standing d.c."""
     values = (current.residual_current_ma + dc_ma).tolist()
     low, high = min(0.0, *values), max(0.0, *values)
     frame = _Frame(0.0, current.duration_s * 1000.0, *_widened(low, high))
