@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from trainer.domain.answers.marking import DecisionGrade
 from trainer.domain.asks.marking import recognised_wrong
-from trainer.domain.tasks import Task
+from trainer.domain.findings import Finding
+from trainer.domain.rules.book import ALL_RULES
+from trainer.domain.rules.registry import judge
+from trainer.domain.tasks import Task, TaskKind
+from trainer.domain.vocabulary import Outcome
+from trainer.explain.explanation import Explanation, explain
+
+_MOST = 3
+"""How many findings are explained at one ask; the first of a rule's says what the others say."""
 
 
 def ask_words(task: Task, each: DecisionGrade) -> tuple[str, str]:
@@ -14,3 +24,22 @@ def ask_words(task: Task, each: DecisionGrade) -> tuple[str, str]:
     known = None if each.is_right else recognised_wrong(ask, key, each.chosen)
     wrong = known.why if known else ""
     return wrong, f"{wrong} {key.why}".strip()
+
+
+def findings_as_found(task: Task) -> Sequence[Finding]:
+    """What the rules say of a house as it was found or measured, complying findings left out; none for a question."""
+    if task.kind is TaskKind.QUESTION:
+        return ()
+    judged = judge(task.house, ALL_RULES, task.edition)
+    return tuple(finding for finding in judged if finding.outcome is not Outcome.COMPLIES)
+
+
+def ask_explanations(task: Task, each: DecisionGrade, findings: Sequence[Finding]) -> list[Explanation]:
+    """The findings behind the key of an ask in words: those of its rules, at its own place first."""
+    ask = next(ask for ask in task.asks if ask.id == each.id)
+    rules = task.key.asks[each.id].rules
+    behind = [finding for finding in findings if finding.rule.id in rules]
+    behind.sort(key=lambda finding: (not finding.fails, finding.subject != ask.subject))
+    first = {finding.rule.id: finding for finding in reversed(behind)}
+    chosen = [finding for finding in behind if first[finding.rule.id] is finding][:_MOST]
+    return [explain(finding, task.house, edition=task.edition) for finding in chosen]

@@ -13,6 +13,14 @@ from trainer.domain.generator.assemble import SINGLE_FILES, ScenarioDataError, s
 from trainer.domain.generator.data import ScenarioData
 from trainer.domain.generator.generate import generate
 from trainer.domain.generator.request import TaskRequest
+from trainer.domain.inspections.making import make_inspection
+from trainer.domain.inspections.words import InspectionWords
+from trainer.domain.inspections.words import read_words as read_inspection_words
+from trainer.domain.measurements.making import make_measurement
+from trainer.domain.measurements.words import MeasurementWords
+from trainer.domain.measurements.words import read_words as read_measurement_words
+from trainer.domain.questions.families import ALL_FAMILIES
+from trainer.domain.questions.making import make_question
 from trainer.domain.tasks import Task, TaskKind
 from trainer.resources import folder
 
@@ -87,5 +95,50 @@ def _choose(request: TaskRequest) -> Task:
     return generate(request, scenarios())
 
 
-_MAKERS: dict[TaskKind, Callable[[TaskRequest], Task]] = {TaskKind.CHOOSE: _choose}
+def _inspect(request: TaskRequest) -> Task:
+    return make_inspection(request, scenarios(), inspection_words())
+
+
+@cache
+def inspection_words() -> InspectionWords:
+    """The words and observations of inspections, read once. *Raises* InspectionDataError."""
+    return read_inspection_words(_parsed("inspections.toml"))
+
+
+def _question(request: TaskRequest) -> Task:
+    return make_question(request.seed, scenarios(), family=request.family, level=_level_of_question(request))
+
+
+def _level_of_question(request: TaskRequest) -> int | None:
+    """The level of families to draw from: the one asked for, or the nearest below that has any."""
+    if request.family:
+        return None
+    having = {each.level for each in ALL_FAMILIES}
+    return max((level for level in having if level <= request.level), default=min(having))
+
+
+def _measure(request: TaskRequest) -> Task:
+    return make_measurement(request, scenarios(), measurement_words())
+
+
+@cache
+def measurement_words() -> MeasurementWords:
+    """The words and functional tests of measurements, read once. *Raises* MeasurementDataError."""
+    return read_measurement_words(_parsed("measurements.toml"))
+
+
+def _parsed(name: str) -> dict[str, Any]:
+    """A file of the program's own scenario data. *Raises* ScenarioDataError where it is not TOML."""
+    try:
+        return tomllib.loads((folder("scenarios") / name).read_text("utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise ScenarioDataError(Problem(path=name, problem=f"not TOML: {error}")) from error
+
+
+_MAKERS: dict[TaskKind, Callable[[TaskRequest], Task]] = {
+    TaskKind.CHOOSE: _choose,
+    TaskKind.INSPECT: _inspect,
+    TaskKind.MEASURE: _measure,
+    TaskKind.QUESTION: _question,
+}
 """Who makes the tasks of each kind."""

@@ -42,9 +42,37 @@ LEVELS = (
         title=lazy_gettext("A small business, and what was there before"),
         description=lazy_gettext("Three phases, several chargers, and faults in the old board for you to notice."),
     ),
-    Level(
-        number=5,
-        title=lazy_gettext("Small commercial"),
-        description=lazy_gettext("Three phases, several chargers, and equipment that is there already."),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """What a learner does with a task."""
+
+    name: str
+    title: LazyString
+    description: LazyString
+
+
+KINDS = (
+    Kind(
+        name="choose",
+        title=lazy_gettext("Choose the protection"),
+        description=lazy_gettext("An invented house with its papers. Any answer that complies earns the marks."),
+    ),
+    Kind(
+        name="inspect",
+        title=lazy_gettext("Inspect what stands there"),
+        description=lazy_gettext("Find the faults, give each its observation code, say what you do first."),
+    ),
+    Kind(
+        name="measure",
+        title=lazy_gettext("Judge test readings"),
+        description=lazy_gettext("A sheet of readings: accept, look further, or refuse."),
+    ),
+    Kind(
+        name="question",
+        title=lazy_gettext("A short question"),
+        description=lazy_gettext("One thing at a time: a choice, a number, an order, a place in a drawing."),
     ),
 )

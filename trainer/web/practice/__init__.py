@@ -11,6 +11,8 @@ from flask_babel import gettext
 from werkzeug.wrappers import Response
 
 from trainer.domain.answers.decisions import apply
+from trainer.domain.errors import UnknownNameError
+from trainer.domain.tasks import TaskKind
 from trainer.domain.vocabulary import Outcome
 from trainer.explain.diagram.nodes import Mark
 from trainer.explain.diagram.outline import Request
@@ -18,9 +20,12 @@ from trainer.explain.diagram.render import Diagram, single_line
 from trainer.explain.engine import Engine
 from trainer.services.practice import OpenTask
 from trainer.services.regrading import judged_again
+from trainer.services.scenarios import kind_named
 from trainer.services.storage import AttemptRecord, RegradingRecord
+from trainer.web.asked import forms as asked_forms
+from trainer.web.asked import pages as asked_pages
 from trainer.web.learner import current_learner, learner_with_record
-from trainer.web.levels import LEVELS
+from trainer.web.levels import KINDS, LEVELS
 from trainer.web.practice.forms import EMPTY, Filled, read
 from trainer.web.practice.groups import groups_of, links_of
 from trainer.web.practice.wired import practice, translated_engine
@@ -34,7 +39,10 @@ def start() -> str:
     learner = current_learner()
     offered = practice().offered_level(learner.id if learner else None)
     chosen = _level(request.args.get("level")) or offered
-    return render_template("practice/start.html", levels=LEVELS, chosen=chosen, offered=offered)
+    kind = _kind(request.args.get("kind"))
+    return render_template(
+        "practice/start.html", kinds=KINDS, chosen_kind=kind.value, levels=LEVELS, chosen=chosen, offered=offered
+    )
 
 
 @blueprint.post("/practise")
@@ -42,8 +50,18 @@ def begin() -> Response:
     """Makes a task of the level asked for, or of the offered one, and goes to its page."""
     level = _level(request.form.get("level"))
     learner = learner_with_record()
-    page_id = practice().begin(level or practice().offered_level(learner.id), learner.id)
+    kind = _kind(request.form.get("kind"))
+    wanted = {"archetype": request.form.get("archetype") or None, "family": request.form.get("family") or None}
+    page_id = practice().begin(level or practice().offered_level(learner.id), learner.id, kind=kind, **wanted)
     return redirect(url_for("practice.task", page_id=page_id), code=303)
+
+
+def _kind(text: str | None) -> TaskKind:
+    """The kind of task asked for, by default to choose protection."""
+    try:
+        return kind_named(text or TaskKind.CHOOSE)
+    except UnknownNameError:
+        abort(404)
 
 
 def _level(text: str | None) -> int | None:
@@ -65,17 +83,22 @@ def _opened(page_id: str) -> OpenTask:
 
 @blueprint.get("/s/<page_id>")
 def task(page_id: str) -> str:
-    """A task: the house, its papers, and what to decide."""
-    return _task_page(_opened(page_id), EMPTY)
+    """A task: the house, its papers, and what to decide or to answer."""
+    return _page(_opened(page_id), EMPTY)
+
+
+def _page(opened: OpenTask, filled: Filled) -> str:
+    return asked_pages.task_page(opened, filled) if opened.task.asks else _task_page(opened, filled)
 
 
 @blueprint.post("/s/<page_id>")
 def hand_in(page_id: str) -> Response | tuple[str, int]:
     """Marks an answer; a form that cannot be marked comes back as it was filled."""
     opened = _opened(page_id)
-    filled = read(request.form, opened.task.decisions)
+    asks = opened.task.asks
+    filled = asked_forms.read(request.form, asks) if asks else read(request.form, opened.task.decisions)
     if filled.problems:
-        return _task_page(opened, filled), 400
+        return _page(opened, filled), 400
     learner = learner_with_record()
     number = _number(request.form.get("attempt", ""), opened)
     attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id)
@@ -120,6 +143,8 @@ def result(page_id: str, attempt_id: str) -> str:
     attempt = practice().attempt(page_id, attempt_id)
     if attempt is None:
         abort(404)
+    if opened.task.asks:
+        return asked_pages.result_page(opened, attempt)
     again = judged_again(practice().storage, [attempt.id]).get(attempt.id, ())
     shown = _asked_for(again) or attempt
     grade = json.loads(shown.grade_json)

@@ -8,7 +8,7 @@ from typing import Any
 
 from trainer.domain.answers.marking import Grade
 from trainer.domain.tasks import Task
-from trainer.explain.asks import ask_words
+from trainer.explain.asks import ask_explanations, ask_words, findings_as_found
 from trainer.explain.caution import CAUTION
 from trainer.explain.explanation import Explanation, as_text
 from trainer.explain.grades import chosen_house, decision_explanations
@@ -49,8 +49,7 @@ class StoredForm:
     def write_grade(self, task: Task, task_id: str, grade: Grade) -> bytes:
         """A grade with the explanations of each decision, so that what was said stays as it was said."""
         if task.asks:
-            words = [Words(*ask_words(task, each)) for each in grade.decisions]
-            return canonical_bytes(grade_json(task, task_id, grade, words, CAUTION))
+            return canonical_bytes(_asked_grade(task, task_id, grade))
         house = chosen_house(task, grade)
         told = [decision_explanations(task, grade, each, house) for each in grade.decisions]
         words = [_words(explanations) for explanations in told]
@@ -60,6 +59,16 @@ class StoredForm:
         walks, in_all = told_walks(house, task.edition)
         document["unanswered_faults"] = {"in_all": in_all, "told": [asdict(each) for each in walks]}
         return canonical_bytes(document)
+
+
+def _asked_grade(task: Task, task_id: str, grade: Grade) -> dict[str, Any]:
+    """The grade of a task that asks, with what the rules say of the house as it was found."""
+    words = [Words(*ask_words(task, each)) for each in grade.decisions]
+    document = grade_json(task, task_id, grade, words, CAUTION)
+    findings = findings_as_found(task)
+    for decision, each in zip(document["decisions"], grade.decisions, strict=True):
+        decision["explanations"] = [_explanation(said) for said in ask_explanations(task, each, findings)]
+    return document
 
 
 def _words(explanations: Sequence[Explanation]) -> Words:

@@ -1,0 +1,1 @@
+"""Boards that stand already: faults to find and to code."""

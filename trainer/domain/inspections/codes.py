@@ -1,0 +1,59 @@
+"""The observation codes of a condition report, and which of them a finding earns.
+
+C1 danger present, C2 potentially dangerous, C3 improvement recommended, FI further investigation
+required without delay: the codes of the model report in BS 7671 Appendix 6. Which code a fault
+earns is judgement; the assignment here is common practice, and what rests on inference alone takes
+neither C1 nor C2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import StrEnum
+
+from trainer.domain.findings import Finding
+from trainer.domain.vocabulary import Consequence, Outcome
+
+
+class Code(StrEnum):
+    """An observation code, or nothing to record."""
+
+    NOTHING = "none"
+    C1 = "C1"
+    C2 = "C2"
+    C3 = "C3"
+    FI = "FI"
+
+    @property
+    def rank(self) -> int:
+        """How pressing it is, 0 for nothing."""
+        return _RANK.index(self)
+
+
+_RANK = (Code.NOTHING, Code.C3, Code.FI, Code.C2, Code.C1)
+
+
+def code_of(finding: Finding) -> Code:
+    """The code that one finding of an installation in service earns.
+
+    A stated requirement against shock or fire that is not met: C2. Anything else that does not
+    comply, and advice: C3. What cannot be determined: FI. C1 needs a danger that is there now, which
+    no rule sees: those come from what was observed.
+    """
+    if finding.is_hazard:
+        return Code.C2
+    if finding.outcome is Outcome.UNDETERMINED:
+        return Code.FI
+    return Code.NOTHING if finding.outcome is Outcome.COMPLIES else Code.C3
+
+
+def most_pressing(codes: Iterable[Code]) -> Code:
+    """The highest of some codes; nothing to record where there are none."""
+    return max(codes, key=lambda each: each.rank, default=Code.NOTHING)
+
+
+def at_stake(code: Code, findings: Iterable[Finding]) -> Consequence:
+    """What a wrong code could cause: for C1 and C2 what the findings say, else a wrong document."""
+    if code not in (Code.C1, Code.C2):
+        return Consequence.DOCUMENTATION
+    return next((each.consequence for each in findings if each.is_hazard), Consequence.SHOCK)

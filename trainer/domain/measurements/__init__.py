@@ -1,0 +1,1 @@
+"""Sheets of test readings to judge against limits."""
