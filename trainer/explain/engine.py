@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Hashable, Mapping
 from functools import cache
 from gettext import NullTranslations
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
-from markupsafe import Markup
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_eval_context, select_autoescape
+from jinja2.nodes import EvalContext
+from markupsafe import Markup, escape
 
 from trainer.explain.fault_shape import fault_shape
 from trainer.explain.numbers import plain, quantity, sign
@@ -25,6 +27,7 @@ class Engine:
     ) -> None:
         plainly = NullTranslations()
         self._macros: dict[tuple[str, str], Callable[..., Markup] | None] = {}
+        self._said: dict[tuple[str, str, Hashable], Markup] = {}
         self.gettext = gettext or plainly.gettext
         self.environment = Environment(
             loader=FileSystemLoader(folder("templates")),
@@ -38,6 +41,7 @@ class Engine:
         self.environment.install_gettext_callables(  # type: ignore[attr-defined]
             self.gettext, ngettext or plainly.ngettext, newstyle=True
         )
+        self.environment.globals["gettext"] = _filled(self.gettext)
         self.environment.globals.update(plain=plain, quantity=quantity, unit_sign=sign, fault_shape=fault_shape)
 
     def render(self, template: str, values: Mapping[str, Any]) -> Markup:
@@ -51,6 +55,54 @@ class Engine:
             found = getattr(self.environment.get_template(template).module, name, None)
             self._macros[key] = found if callable(found) else None
         return self._macros[key]
+
+    def said_once(self, template: str, name: str, about: Hashable) -> Markup:
+        """The words of a macro about something that many findings have in common; each is made once."""
+        key = (template, name, about)
+        words = self._said.get(key)
+        if words is None:
+            macro = self.macro(template, name)
+            if macro is None:
+                raise LookupError(f"{template}: no macro {name}")
+            words = self._said[key] = macro(about)
+        return words
+
+
+_PLACE = re.compile(r"%(?:\((\w+)\)s|%)")
+
+
+def _filled(gettext: Callable[[str], str]) -> Callable[..., str]:
+    """The translation that templates call, with values put into its places.
+
+    Jinja's own splits each sentence anew at every call; here the pieces are kept.
+    """
+    kept: dict[str, tuple[str, ...]] = {}
+
+    @pass_eval_context
+    def filled(context: EvalContext, sentence: str, **values: object) -> str:
+        pieces = kept.get(sentence)
+        if pieces is None:
+            pieces = kept[sentence] = _pieces(gettext(sentence))
+        put = escape if context.autoescape else str
+        words = "".join(str(put(values[piece])) if number % 2 else piece for number, piece in enumerate(pieces))
+        return Markup(words) if context.autoescape else words  # noqa: S704 - its values are escaped above
+
+    return filled
+
+
+def _pieces(sentence: str) -> tuple[str, ...]:
+    """A sentence as text, name of a value, text, and so on; a doubled per cent sign is text."""
+    pieces = [""]
+    end = 0
+    for match in _PLACE.finditer(sentence):
+        pieces[-1] += sentence[end : match.start()]
+        end = match.end()
+        if match[1] is None:
+            pieces[-1] += "%"
+        else:
+            pieces += [match[1], ""]
+    pieces[-1] += sentence[end:]
+    return tuple(pieces)
 
 
 @cache

@@ -24,12 +24,13 @@ from trainer.domain.findings import Finding
 from trainer.domain.installation import Installation
 from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence, Edition, Outcome
 from trainer.explain.engine import Engine, plain_engine
-from trainer.explain.view import Audience, ExplanationMissingError, FindingView
+from trainer.explain.view import Audience, Cited, ExplanationMissingError, FindingView
 
 _SHARED = "explanations/_words.html"
 _TAG = re.compile(r"<[^>]*>")
 _AMOUNT = re.compile(r"[\d.]+\u00a0[^\s<,.;:]+")
-_SPACE = re.compile(r"[ \t\n]+")
+_SPACE = re.compile(r"[ \t\n]{2,}|[\t\n]")
+"""Spaces to be made one; a single space is one already."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +94,7 @@ def explain(
         happens=words.happens(),
         number=words.number(),
         working=words.shared("working"),
-        regulation=words.shared("regulation"),
+        regulation=words.regulation(),
         remedy=words.remedy(),
         scale=_scale(view),
     )
@@ -137,6 +138,10 @@ class _Words:
         special = self.view.case and self.engine.macro(self.template, f"remedy_{self.view.case}")
         return self._call(special or self._own("remedy"))
 
+    def regulation(self) -> Markup:
+        """Where the requirement stands, and whether the clause was seen; the same for every finding that cites it."""
+        return _tidy(self.engine.said_once(_SHARED, "regulation", Cited(self.view.citation, self.view.compare)))
+
     def shared(self, name: str) -> Markup:
         """Wording that all rules share."""
         return self._call(self.engine.macro(_SHARED, name))
@@ -150,8 +155,11 @@ class _Words:
     def _call(self, macro: Callable[..., Markup] | None, *values: Markup) -> Markup:
         if macro is None:
             raise ExplanationMissingError(f"{_SHARED}: a macro is missing")
-        words = macro(self.view, *values)
-        return Markup(_SPACE.sub(" ", words).strip())  # noqa: S704 - escaped by the template
+        return _tidy(macro(self.view, *values))
+
+
+def _tidy(words: str) -> Markup:
+    return Markup(_SPACE.sub(" ", words).strip())  # noqa: S704 - escaped by the template
 
 
 def _scale(view: FindingView) -> Scale | None:

@@ -38,6 +38,13 @@ class Part(NamedTuple):
     amount: str
 
 
+class Cited(NamedTuple):
+    """A citation as the shared wording takes it: it, and whether to compare it with the current book."""
+
+    citation: Citation
+    compare: bool
+
+
 class FindingView:
     """What a template may ask of a finding."""
 

@@ -91,17 +91,21 @@ def grade(
     sure = checked_certainty([each.id for each in task.decisions], certainty or {})
     solved = solution or solve(task.house, task.decisions, rules, task.edition)
     bench = Bench(task.house, task.decisions, rules, task.edition)
+    nearest = solved.nearest(checked)
+    judged = bench.judged(solved.numbers(checked))
     marker = _Marker(
         task=task,
         catalogue=catalogue,
         solved=solved,
         checked=checked,
-        nearest=solved.nearest(checked),
-        judged=bench.judged(solved.numbers(checked)),
+        nearest=nearest,
+        nearest_numbers=solved.numbers(nearest),
+        findings=tuple(finding for finding, _ in judged),
+        places=_places(len(task.decisions), [read for _, read in judged]),
     )
     decisions = tuple(marker.decision(number, sure.get(each.id)) for number, each in enumerate(task.decisions))
     least_change = marker.least_change()
-    findings = tuple(finding for finding, _ in marker.judged)
+    findings = marker.findings
     return Grade(
         marks=sum(each.marks for each in decisions),
         marks_available=sum(each.marks_available for each in decisions),
@@ -113,16 +117,27 @@ def grade(
     )
 
 
+def _places(size: int, reads: Sequence[frozenset[int]]) -> list[list[int]]:
+    """For each decision the places of the findings that read it."""
+    places: list[list[int]] = [[] for _ in range(size)]
+    for place, read in enumerate(reads):
+        for decision in read:
+            places[decision].append(place)
+    return places
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Marker:
-    """One proposal beside the nearest acceptable one, with all findings and what they read."""
+    """One proposal beside the nearest acceptable one, with all findings and where each decision is read."""
 
     task: Task
     catalogue: Sequence[Misconception]
     solved: Solution
     checked: Proposal
     nearest: Proposal
-    judged: list[tuple[Finding, frozenset[int]]]
+    nearest_numbers: Sequence[int]
+    findings: tuple[Finding, ...]
+    places: Sequence[Sequence[int]]
 
     def decision(self, number: int, certainty: int | None) -> DecisionGrade:
         """The grade of one decision."""
@@ -130,11 +145,11 @@ class _Marker:
         chosen = self.checked[each.id]
         right = chosen == self.nearest[each.id]
         available = self.solved.weights[number]
-        places = tuple(place for place, (_, read) in enumerate(self.judged) if number in read)
+        places = tuple(self.places[number])
         return DecisionGrade(
             id=each.id,
             chosen=chosen,
-            acceptable=self.solved.fitting(self.nearest, each.id),
+            acceptable=self.solved.fitting_at(self.nearest_numbers, number),
             marks=available if right else 0,
             marks_available=available,
             findings=places,
@@ -149,7 +164,7 @@ class _Marker:
             if trap.decision == decision.id and trap.option == option:
                 return trap.misconception
         attribute = decision.paths[0].rpartition(".")[2]
-        findings = [self.judged[place][0] for place in places]
+        findings = [self.findings[place] for place in places]
         return recognised(self.catalogue, findings, attribute, option)
 
     def least_change(self) -> tuple[Change, ...]:

@@ -59,10 +59,7 @@ class Solution:
 
     def numbers(self, proposal: Proposal) -> tuple[int, ...]:
         """The option numbers of a checked proposal, in the order of the decisions."""
-        return tuple(
-            next(n for n, option in enumerate(each.options) if option.id == proposal[each.id])
-            for each in self.decisions
-        )
+        return tuple([option.id for option in each.options].index(proposal[each.id]) for each in self.decisions)
 
     def nearest(self, proposal: Proposal) -> dict[str, str]:
         """The acceptable proposal with fewest changes, then fewest marks lost, then least cost.
@@ -93,13 +90,19 @@ class Solution:
 
     def fitting(self, proposal: Proposal, decision_id: str) -> tuple[str, ...]:
         """The options of one decision that are acceptable with the other choices as they are."""
-        return tuple(
-            option.id
-            for each in self.decisions
-            if each.id == decision_id
-            for option in each.options
-            if self.accepts({**proposal, decision_id: option.id})
-        )
+        choice = self.numbers(proposal)
+        places = [place for place, each in enumerate(self.decisions) if each.id == decision_id]
+        return self.fitting_at(choice, places[0]) if places else ()
+
+    def fitting_at(self, choice: Sequence[int], place: int) -> tuple[str, ...]:
+        """The same of the decision at a place, for the option numbers of a proposal."""
+        varied = list(choice)
+        found = []
+        for number, option in enumerate(self.decisions[place].options):
+            varied[place] = number
+            if contains(self.acceptable, varied):
+                found.append(option.id)
+        return tuple(found)
 
     def _named(self, choice: dict[int, int]) -> dict[str, str]:
         return {decision.id: decision.options[choice[number]].id for number, decision in enumerate(self.decisions)}

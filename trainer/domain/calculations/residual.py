@@ -50,20 +50,33 @@ def break_time_s(delay: ResidualDelay, multiple: float, limits: Limits) -> float
     The time of the highest tabulated multiple that the current reaches; None below the rating.
     *Source*: IEC 61008-1 Table 1.
     """
-    multiples, times_s = _longest_times(limits, delay)
-    place = bisect_right(multiples, round(multiple, 6))
-    return times_s[place - 1] if place else None
+    return _time_at(multiple, _longest_times(limits)[delay])
+
+
+class _Times(NamedTuple):
+    """The tabulated multiples of one time behaviour in rising order, and the longest break time at each, in s."""
+
+    multiples: tuple[float, ...]
+    times_s: tuple[float, ...]
+
+
+def _time_at(multiple: float, times: _Times) -> float | None:
+    place = bisect_right(times.multiples, round(multiple, 6))
+    return times.times_s[place - 1] if place else None
 
 
 @remembered
-def _longest_times(limits: Limits, delay: ResidualDelay) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """The tabulated multiples of one time behaviour in rising order, and the longest break time at each, in s."""
-    rows = sorted(
-        (float(multiple), time_ms / PER_MILLI)
-        for (row_delay, multiple, bound), time_ms in lookup(limits.devices.break_times_alternating).rows.items()
-        if row_delay == delay and bound == "maximum"
-    )
-    return tuple(multiple for multiple, _ in rows), tuple(time_s for _, time_s in rows)
+def _longest_times(limits: Limits) -> dict[ResidualDelay, _Times]:
+    """The longest break times of each time behaviour."""
+    found: dict[ResidualDelay, _Times] = {}
+    for each in ResidualDelay:
+        rows = sorted(
+            (float(multiple), time_ms / PER_MILLI)
+            for (delay, multiple, bound), time_ms in lookup(limits.devices.break_times_alternating).rows.items()
+            if delay == each and bound == "maximum"
+        )
+        found[each] = _Times(tuple(multiple for multiple, _ in rows), tuple(time_s for _, time_s in rows))
+    return found
 
 
 def fastest_residual_device(
@@ -75,13 +88,14 @@ def fastest_residual_device(
     """
     quickest: Device | None = None
     rating_a, time_s = 0.0, None
+    times = _longest_times(limits)
     for device in house.devices_above(circuit):
         if device.detects_residual_current:
             own_a = _rating_ma(device) / PER_MILLI
             delay = device.residual_delay
             if delay is None:
                 raise MissingFactError(f"devices.{device.id}.residual_delay")
-            own_s = break_time_s(delay, fault_current_a / own_a, limits)
+            own_s = _time_at(fault_current_a / own_a, times[delay])
             if quickest is None or (own_s is not None and (time_s is None or own_s < time_s)):
                 quickest, rating_a, time_s = device, own_a, own_s
     return None if quickest is None else ResidualDisconnection(quickest, rating_a, time_s)
