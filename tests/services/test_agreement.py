@@ -142,6 +142,10 @@ BY_NAME = {
         rcbo("way1"), circuit("c", "way1"),
         heat_pump("hp", "c", FrontEnd.BRIDGE_CAPACITOR, maker_rcd_type=RcdType.B, **STATED),
     ),
+    "a-charger-asks-for-type-a": house(
+        rcbo("way1", "AC"), circuit("c", "way1"),
+        charger("car", "c", front_end=FrontEnd.INVERTER_FULL_BRIDGE, direct_current_detection=Stated.YES),
+    ),
     "separation-still-asks-for-type-a": house(
         rcbo("way1", "AC"), circuit("c", "way1"), inverter("roof", "c", galvanic_separation=True)
     ),

@@ -77,6 +77,14 @@ def _maker_requires_more(answers: Answers) -> bool:
     return _failing_cases(answers) == {"type_ac_above_dc"} and stated
 
 
+def _regulation_asks_for_type_a(answers: Answers) -> bool:
+    """Type AC before a charging point that detects d.c. itself and leaves sinusoidal current only."""
+    if answers.question is not Question.TYPE or not _only_the_rule_fails(answers):
+        return False
+    cases = _failing_cases(answers)
+    return "type_ac" in cases and cases <= {"type_ac", "maker_requires", "maker_states"}
+
+
 def _separation_asks_for_type_a(answers: Answers) -> bool:
     if not _only_the_rule_fails(answers):
         return False
@@ -146,6 +154,7 @@ EXCEPTIONS: Mapping[str, Explains] = MappingProxyType(
         "maker-states-less-than-the-front-end": _maker_states_less,
         "plugged-in-load-is-noted-only": _plugged_in_load,
         "maker-requires-more-than-the-front-end": _maker_requires_more,
+        "a-charger-asks-for-type-a": _regulation_asks_for_type_a,
         "separation-still-asks-for-type-a": _separation_asks_for_type_a,
         "type-b-is-judged-without-its-load": _type_b_without_its_load,
         "type-ac-is-judged-by-its-type": _type_ac_is_judged_by_its_type,
