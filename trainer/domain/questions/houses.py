@@ -54,6 +54,11 @@ def house(*records: Record, **facts: Any) -> Installation:
     return Installation(**(given | found | facts))
 
 
+def plain() -> Installation:
+    """The house of a question that needs none: one lighting circuit."""
+    return house(rcbo("way1", label="Lighting", way=1), circuit("lighting", "way1", label="Lighting", luminaires=True))
+
+
 def supply(system: EarthingSystem = EarthingSystem.TN_C_S, **facts: Any) -> Supply:
     """A supply with a service fuse of 100 A and a low impedance."""
     given: dict[str, Any] = {

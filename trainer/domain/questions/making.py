@@ -17,7 +17,7 @@ from trainer.domain.questions.defining import Family
 from trainer.domain.questions.desk import Desk, QuestionWordsError, fill, filled
 from trainer.domain.questions.drafts import Draft, RedrawError, Slip
 from trainer.domain.questions.families import ALL_FAMILIES
-from trainer.domain.questions.houses import house
+from trainer.domain.questions.houses import plain
 from trainer.domain.questions.words import COMMON, FamilyWords
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Key, Task, TaskKind
@@ -137,7 +137,7 @@ def _task(seed: int, family: Family, draws: Draws, data: ScenarioData, edition: 
         archetype=family.id,
         title=family.title,
         story="",
-        house=draft.house or house(),
+        house=draft.house or plain(),
         pack=draft.pack,
         decisions=(),
         key=Key(intended={}, asks={ask.id: key}),
