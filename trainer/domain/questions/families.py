@@ -7,10 +7,14 @@ from trainer.domain.questions import (
     division,
     electrodes,
     leakage,
+    load_management,
     open_pen,
     overcurrent,
     residual_current,
     series,
+    solar,
+    sources,
+    storage,
 )
 from trainer.domain.questions.defining import Family
 
@@ -22,5 +26,9 @@ ALL_FAMILIES: tuple[Family, ...] = (
     *electrodes.FAMILIES,
     *chargers.FAMILIES,
     *open_pen.FAMILIES,
+    *load_management.FAMILIES,
+    *solar.FAMILIES,
+    *sources.FAMILIES,
+    *storage.FAMILIES,
     *overcurrent.FAMILIES,
 )
