@@ -86,7 +86,7 @@ def test_a_match_pairs_every_choice_and_may_use_a_partner_twice() -> None:
 
 
 def test_answers_are_told_in_words() -> None:
-    assert told(ask(AskForm.SEVERAL), "a+f") == "type A, type F"
+    assert told(ask(AskForm.SEVERAL), "a+f") == "type A; type F"
     assert told(ask(AskForm.ORDER), "b>a>f") == "type B, then type A, then type F"
     assert told(ask(AskForm.MATCH), "a=x+b=z+f=y") == "type A: 6 mA; type B: 60 mA; type F: 10 mA"
     assert told(ask(AskForm.SEVERAL), "-") == "none of them"

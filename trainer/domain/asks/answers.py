@@ -67,7 +67,7 @@ def told(ask: Ask, answer: str) -> str:
     if answer == NONE_OF_THEM:
         return "none of them"
     if ask.form is AskForm.SEVERAL:
-        return ", ".join(ask.label(each) for each in answer.split(_SEVERAL))
+        return "; ".join(ask.label(each) for each in answer.split(_SEVERAL))
     if ask.form is AskForm.ORDER:
         return ", then ".join(ask.label(each) for each in answer.split(_THEN))
     if ask.form is AskForm.MATCH:
