@@ -17,6 +17,8 @@ from trainer.config import Settings, sqlite_url
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
+from trainer.web import guard
+from trainer.web.access import PUBLIC, Access
 from trainer.web.app import create_app
 from trainer.web.wiring import Wiring
 
@@ -40,9 +42,18 @@ def storage(settings: Settings) -> Iterator[SqlStorage]:
     database.close()
 
 
+class OpenUnlessListed(dict[str, Access]):
+    """The table of the guard, in which a page that a test adds is open to all."""
+
+    def __missing__(self, _endpoint: str) -> Access:
+        return PUBLIC
+
+
 @pytest.fixture
 def app(settings: Settings, storage: SqlStorage) -> Flask:
-    return create_app(settings, Wiring(storage=storage, now=lambda: NOON))
+    made = create_app(settings, Wiring(storage=storage, now=lambda: NOON))
+    made.extensions[guard.TABLE] = OpenUnlessListed(guard.table_of(made))
+    return made
 
 
 @pytest.fixture

@@ -106,6 +106,11 @@ class SqlStorage:
     def __init__(self, database: Database) -> None:
         self._database = database
 
+    @property
+    def database(self) -> Database:
+        """The database."""
+        return self._database
+
     def scopes(self, build: Callable[[Session], R]) -> SqlScopes[R]:
         """The same database, opened with the repositories of another subject."""
         return SqlScopes(self._database, build)

@@ -13,7 +13,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from trainer.config import Settings
 from trainer.resources import folder
-from trainer.web import compression, errors, presentation, security
+from trainer.web import compression, errors, guard, present, presentation, rates, security
 from trainer.web.sessions import SignedCookieSessions
 from trainer.web.wiring import EXTENSION, Wiring
 
@@ -26,6 +26,7 @@ BLUEPRINTS = (
     "trainer.web.progress",
     "trainer.web.rules",
     "trainer.web.waveform",
+    "trainer.web.people",
 )
 
 # Far above any form of ours; a larger body is refused before it is read.
@@ -57,10 +58,14 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
     Babel(app)
     security.install(app)
     compression.install(app)
+    present.install(app, wiring, settings)
     presentation.install(app)
     errors.install(app)
-    for name in BLUEPRINTS:
-        app.register_blueprint(import_module(name).blueprint)
+    packages = {name: import_module(name) for name in BLUEPRINTS}
+    for package in packages.values():
+        app.register_blueprint(package.blueprint)
+    guard.install(app, packages)
+    rates.install(app, wiring)
     _trust(app, settings.trusted_proxies)
     return app
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from flask import current_app
 
 from trainer.persistence.repositories import SqlStorage
+from trainer.services.people.mail import Mail, MailBox
 
 EXTENSION = "trainer"
 
@@ -32,6 +33,13 @@ def random_seed() -> int:
     return secrets.randbits(_SEED_BITS)
 
 
+class NoMail:
+    """Takes mail and throws it away: for an application that nobody gave a way for mail."""
+
+    def send(self, mail: Mail) -> None:
+        """Nothing."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wiring:
     """Everything outside the program that a page may use."""
@@ -40,6 +48,10 @@ class Wiring:
     now: Callable[[], datetime] = utc_now
     new_id: Callable[[], str] = random_id
     new_seed: Callable[[], int] = random_seed
+    # Where mail goes; a command names one, a test brings its own.
+    mail: MailBox = field(default_factory=NoMail)
+    # The address under which the site is known, for links in mail; else that of the request.
+    address: str | None = None
 
 
 def wiring() -> Wiring:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from trainer.domain.errors import Problem
 from trainer.services.operation.audit import Actor
 from trainer.services.people.errors import GroupError
+from trainer.services.people.here import Here
 from trainer.services.people.links import Links
 from trainer.services.people.names import checked_name, checked_sign_in_name
 from trainer.services.people.passwords import check_password
-from trainer.services.people.records import Group, GroupPlace, Member, Organisation, Person, Standing
+from trainer.services.people.records import Group, GroupPlace, Member, Membership, Organisation, Person, Standing
 from trainer.services.people.secrets import as_code
 from trainer.services.people.signing_in import SignedIn
 from trainer.services.people.storage import PeopleRepositories
@@ -59,6 +61,16 @@ class Joining(Links):
             member_id = self._enter(stored, door, standing.person)
             stored.sessions.work_in(standing.session.id, member_id)
             return door
+
+    def memberships(self, person: Person) -> Sequence[Membership]:
+        """Where the person is a member."""
+        with self.storage.reading() as stored:
+            return stored.members.of_person(person.id)
+
+    def groups_of(self, here: Here) -> Sequence[tuple[Group, GroupPart]]:
+        """The groups of a member."""
+        with self.storage.reading() as stored:
+            return stored.groups.of_member(here.organisation_id, here.member_id)
 
     def keep_practice(self, person: Person, learner_id: str) -> Person:
         """Lets what was practised without an account count for this account from now on.

@@ -83,14 +83,15 @@ class SecondFactors(Desk):
                 return self._passed(stored, standing)
             return None
 
-    def remove(self, standing: Standing, password: str) -> None:
-        """Takes the factor away. *Raises* AccountError."""
+    def remove(self, standing: Standing, password: str) -> Person:
+        """Takes the factor away; gives whose it was. *Raises* AccountError."""
         person = standing.person
         if not self.hasher.verify(person.password_hash, password):
             raise AccountError(Problem(path="password", problem="is not the password of this account"))
         with self.storage.writing() as stored:
             stored.second_factors.remove(person.id)
             stored.audit.append(self.event(_actor(person), "person.second_factor_removed", person.id))
+            return person
 
     def new_codes(self, person: Person) -> tuple[str, ...]:
         """New recovery codes in place of the earlier ones."""

@@ -1,0 +1,97 @@
+"""Limits on how often something may be tried, counted over all machines in the database."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from flask import Flask, Response, request, session
+
+from trainer.services.people.names import as_typed_to_sign_in
+from trainer.web.present import TOKEN
+from trainer.web.wiring import Wiring
+
+
+def _address() -> str:
+    return request.remote_addr or "nowhere"
+
+
+def _name_and_address() -> str:
+    return f"{as_typed_to_sign_in(request.form.get('name', ''))} from {_address()}"
+
+
+def _name() -> str:
+    return as_typed_to_sign_in(request.form.get("name", ""))
+
+
+def _session() -> str:
+    return str(session.get(TOKEN, "")) or _address()
+
+
+def _went_wrong(response: Response) -> bool:
+    return response.status_code >= 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """How often, counted by what; only tries that went wrong where ``wrong_only`` says so."""
+
+    often: str
+    by: Callable[[], str]
+    wrong_only: bool = True
+
+
+# A class behind one address signs in at the same minute, so the address alone is counted generously.
+_PASSWORDS = (
+    Limit(often="5 per 15 minute", by=_name_and_address),
+    Limit(often="50 per hour", by=_name),
+    Limit(often="300 per 15 minute", by=_address),
+)
+_CODES = (Limit(often="5 per 15 minute", by=_session), Limit(often="60 per hour", by=_address))
+_MAILS = (
+    Limit(often="3 per hour", by=_name, wrong_only=False),
+    Limit(often="60 per hour", by=_address, wrong_only=False),
+)
+_MADE = (Limit(often="120 per hour", by=_address, wrong_only=False),)
+
+LIMITS: dict[str, tuple[Limit, ...]] = {
+    "people.sign_in": _PASSWORDS,
+    "people.code": _CODES,
+    "people.second_factor": _CODES,
+    "people.join": (Limit(often="5 per 15 minute", by=_session), Limit(often="120 per hour", by=_address)),
+    "people.forgotten": _MAILS,
+    "people.new_account": _MADE,
+    "people.invitation": _CODES,
+    "people.reset": _CODES,
+    "people.password": _CODES,
+}
+
+
+def install(app: Flask, wired: Wiring) -> None:
+    """Sets the limits on the pages that take secrets, codes and addresses; a page shows itself without limit."""
+    from flask_limiter import Limiter  # noqa: PLC0415 - loaded where pages of people are, not before
+
+    from trainer.persistence.operation.rates import RateCounts  # noqa: PLC0415
+
+    limiter = Limiter(
+        key_func=_address,
+        app=app,
+        storage_uri=f"{RateCounts.STORAGE_SCHEME[0]}://",
+        storage_options={"database": wired.storage.database, "now": wired.now},  # type: ignore[dict-item]
+        strategy="fixed-window",
+        # Where the database cannot be asked nobody could sign in anyway.
+        swallow_errors=False,
+    )
+    for endpoint, limits in LIMITS.items():
+        view: Callable[..., Any] = app.view_functions[endpoint]
+        for number, limit in enumerate(limits):
+            view = limiter.limit(
+                limit.often,
+                key_func=limit.by,
+                methods=["POST"],
+                deduct_when=_went_wrong if limit.wrong_only else None,
+                scope=f"{endpoint} {number}",
+                override_defaults=False,
+            )(view)
+        app.view_functions[endpoint] = view
