@@ -105,6 +105,14 @@ def test_a_verdict_is_never_changed_and_is_written_with_names() -> None:
     assert not hasattr(verdict, "__dict__")
 
 
+def test_what_a_verdict_carries_is_written_with_names() -> None:
+    for compare in (at_most, at_least):
+        with pytest.raises(TypeError):
+            compare(1.0, 2.0, "A")  # type: ignore[misc]
+    with pytest.raises(TypeError):
+        holds(True, 1.0)  # type: ignore[misc]
+
+
 # --- findings ---------------------------------------------------------------------------------------------
 
 

@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable, Iterable
 from enum import StrEnum
 
-MODULES = ("vocabulary", "equipment", "cables", "devices", "notices", "supply", "citations")
+MODULES = ("vocabulary", "equipment", "cables", "devices", "notices", "supply", "citations", "rules.registry")
 COMPARE: dict[str, Callable[[object, object], bool]] = {
     "is not": operator.is_not,
     "is": operator.is_,

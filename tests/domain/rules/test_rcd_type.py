@@ -277,3 +277,15 @@ def test_separation_and_recommendation_are_named_only_where_they_lower_the_type(
     lower = on_way1(item("load", "c", front_end=FrontEnd.SIX_PULSE_CHOKE, **word), "AC")
     assert lower is not None
     assert lower.case == "maker_recommends"
+
+
+def test_of_two_open_loads_the_one_that_could_need_more_decides() -> None:
+    unknown = item("unknown", "c", front_end=None)
+    hinted = item("hinted", "c", front_end=None, maker_rcd_type=RcdType.A, maker_rcd_word=MakerWord.RECOMMENDED)
+    for order in ((unknown, hinted), (hinted, unknown)):
+        of = house(rcbo("way1", "A"), circuit("c", "way1"), *order)
+        assert verdicts(type_suited_to_the_loads, of)["way1"].missing == ("equipment.unknown.front_end",)
+
+
+def test_a_separated_charger_without_a_makers_word_is_left_to_its_own_rule() -> None:
+    assert outcome(charger("load", "c", galvanic_separation=True), "AC") is None

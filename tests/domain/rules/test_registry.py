@@ -189,3 +189,8 @@ def test_a_rule_is_never_changed_and_is_written_with_names() -> None:
     assert not hasattr(made, "__dict__")
     with pytest.raises(TypeError):
         Rule(*(getattr(made, each.name) for each in fields(made)))  # type: ignore[misc]
+
+
+def test_what_a_rule_is_about_is_written_with_names() -> None:
+    with pytest.raises(TypeError):
+        rule("OC-01", Over.CIRCUITS, consequence=Consequence.FIRE, objectives=())  # type: ignore[misc]
