@@ -60,25 +60,24 @@ def _named(tree: ast.AST) -> Iterator[str]:
                 yield _ON_LIMITS[node.attr]
             groups = _groups_by_field().get(node.attr, ())
             holder = ast.unparse(node.value).rpartition(".")[2]
-            certain = len(groups) == 1 and node.attr not in _record_fields()
+            certain = len(groups) == 1 and node.attr not in _unclear_names()
             yield from (f"{group}.{node.attr}" for group in groups if certain or group == holder)
 
 
 @cache
-def _record_fields() -> frozenset[str]:
-    """Names that attributes of an installation's records share with limits, or might."""
-    return frozenset(field.name for record in _RECORDS for field in fields(record))
+def _unclear_names() -> frozenset[str]:
+    """Names that do not tell a limit by themselves: attributes of records, and groups of limits."""
+    return frozenset(field.name for record in (*_RECORDS, Limits) for field in fields(record))
 
 
 @cache
 def _groups_by_field() -> Mapping[str, tuple[str, ...]]:
-    """The groups of limits that have a field of a name; a name that is itself a group is left out."""
+    """The groups of limits that have a field of a name."""
     hints = {name: kind for name, kind in get_type_hints(Limits).items() if name != "edition"}
     found: dict[str, tuple[str, ...]] = {}
     for group, kind in hints.items():
         for field in fields(kind):
-            if field.name not in hints:
-                found[field.name] = (*found.get(field.name, ()), group)
+            found[field.name] = (*found.get(field.name, ()), group)
     return found
 
 

@@ -16,7 +16,7 @@ from trainer.domain.vocabulary import DEFAULT_EDITION, Edition, RcdType
 _UNIT_ENDING = re.compile(
     r"_(ma|ka|a|ohm|mohm|mm2|mm|m|ms|s|v|w|c|k|percent|year|deg|hz|k_m_per_w|per_k|milliohm_mm2_per_m)$"
 )
-_RANK = "rank of the type"
+_RANK, _LISTED = "rank of the type", "1 where listed"
 _RANKS = {each.rank: each.value for each in RcdType}
 
 
@@ -143,14 +143,19 @@ def _table(path: str, name: str, value: object) -> LimitTable:
 
 def _made(path: str, title: str, unit: str, columns: tuple[str, ...], rows: tuple[Row, ...]) -> LimitTable:
     citations = {row.citation for row in rows}
-    unit = "type" if unit == _RANK else unit
+    unit = "" if unit in (_RANK, _LISTED) else unit
     common = citations.pop() if len(citations) == 1 else None
     return LimitTable(path=path, title=title, unit=unit, columns=columns, rows=rows, citation=common)
 
 
 def _row(keys: tuple[str, ...], limit: Limit) -> Row:
-    value = _RANKS[int(limit.value)] if limit.unit == _RANK else plain(limit.value)
-    return Row(keys=keys, value=value, citation=limit.citation)
+    return Row(keys=keys, value=_value_text(limit), citation=limit.citation)
+
+
+def _value_text(limit: Limit) -> str:
+    if limit.unit == _RANK:
+        return _RANKS[int(limit.value)]
+    return "listed" if limit.unit == _LISTED else plain(limit.value)
 
 
 def _key(part: str) -> str:

@@ -22,7 +22,8 @@ from trainer.services.rule_pages import PLACE
 
 INDEX = "index.json"
 _AT_STAKE = frozenset({Outcome.DOES_NOT_COMPLY, Outcome.ADVICE})
-_MOST_DRAWS = 60
+_MOST_DRAWS = 24
+_PLACES_TRIED = 3
 _COMMON = 0.5
 
 TaskMaker = Callable[[int, int, str], Task]
@@ -31,12 +32,18 @@ TaskMaker = Callable[[int, int, str], Task]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Premises and level at which tasks turn on a rule, and in how many of those that were tried."""
+    """Premises and level at which tasks turn on a rule: in how many of those tried, and one such seed."""
 
     archetype: str
     level: int
     tasks: int
     tried: int
+    seed: int
+
+    @property
+    def is_common(self) -> bool:
+        """True when at least half of the tasks turn on the rule."""
+        return self.tasks >= _COMMON * self.tried
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,10 +62,10 @@ class Exercises:
 
     @property
     def best(self) -> tuple[Place, ...]:
-        """The places by level, those first in which at least half of the tasks turn on the rule."""
-        return tuple(
-            sorted(self.places, key=lambda each: (each.tasks < _COMMON * each.tried, each.level, each.archetype))
-        )
+        """The places in which most tasks turn on the rule by level, then the others, the more common first."""
+        common = sorted((each for each in self.places if each.is_common), key=lambda each: each.level)
+        rare = sorted((each for each in self.places if not each.is_common), key=lambda each: -each.tasks)
+        return (*common, *rare)
 
 
 @cache
@@ -74,8 +81,8 @@ def exercises_of(rule_id: str) -> Exercises:
     entry = index()["rules"].get(rule_id, {})
     return Exercises(
         places=tuple(
-            Place(archetype=archetype, level=level, tasks=tasks, tried=tried)
-            for archetype, level, tasks, tried in entry.get("places", ())
+            Place(archetype=archetype, level=level, tasks=tasks, tried=tried, seed=seed)
+            for archetype, level, tasks, tried, seed in entry.get("places", ())
         ),
         decisions=tuple(entry.get("decisions", ())),
         judged=entry.get("judged", 0),
@@ -117,20 +124,16 @@ def worst(rule: Rule, house: Installation, task: Task) -> Outcome | None:
     return found
 
 
-def practice_task(
-    rule: Rule,
-    make: TaskMaker,
-    new_seed: Callable[[], int],
-    level: int | None = None,
-) -> Task | None:
-    """A task that turns on a rule, drawn from the places of the index; None where no draw does."""
-    places = [each for each in exercises_of(rule.id).best if level in (None, each.level)]
-    if not places:
-        return None
-    for number in range(_MOST_DRAWS):
-        seed = new_seed()
-        place = places[min(number // 3, len(places) - 1)] if number else places[seed % min(3, len(places))]
-        task = make(seed, place.level, place.archetype)
+def practice_task(rule: Rule, make: TaskMaker, new_seed: Callable[[], int]) -> Task | None:
+    """A new task that turns on a rule; where draws give none, the one that the index knows; else None."""
+    places = exercises_of(rule.id).best[:_PLACES_TRIED]
+    for number in range(_MOST_DRAWS if places else 0):
+        place = places[number % len(places)]
+        task = make(new_seed(), place.level, place.archetype)
+        if turns_on(task, rule):
+            return task
+    for place in places:
+        task = make(place.seed, place.level, place.archetype)
         if turns_on(task, rule):
             return task
     return None

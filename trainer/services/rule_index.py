@@ -41,7 +41,7 @@ class _Tally:
 
     def __init__(self) -> None:
         self.tasks = 0
-        self.at_stake: dict[str, Counter[tuple[str, int]]] = defaultdict(Counter)
+        self.at_stake: dict[str, dict[tuple[str, int], list[int]]] = defaultdict(dict)
         self.decisions: dict[str, set[str]] = defaultdict(set)
         self.judged: Counter[str] = Counter()
 
@@ -51,14 +51,14 @@ class _Tally:
         house = apply(task.house, task.decisions, task.key.intended)
         self.judged.update({each.rule.id for each in judge(house, ALL_RULES, task.edition)})
         for rule_id, decisions in rules_at_stake(task).items():
-            self.at_stake[rule_id][task.archetype, task.level] += 1
+            self.at_stake[rule_id].setdefault((task.archetype, task.level), []).append(task.seed)
             self.decisions[rule_id] |= decisions
 
     def of(self, rule_id: str, seeds: int) -> dict[str, Any]:
         """The entry of one rule."""
         places = sorted(self.at_stake[rule_id].items())
         return {
-            "places": [[archetype, level, tasks, seeds] for (archetype, level), tasks in places],
+            "places": [[archetype, level, len(found), seeds, found[0]] for (archetype, level), found in places],
             "decisions": sorted(self.decisions[rule_id]),
             "judged": self.judged[rule_id],
         }

@@ -1,19 +1,22 @@
-"""Ids of rules in a text become links to their pages."""
+"""Ids of rules and terms of the glossary become links in a text."""
 
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from flask import url_for
 from markupsafe import Markup, escape
 
 from trainer.domain.rules.book import ALL_RULES
 from trainer.explain.numbers import sign
+from trainer.services.glossary import Term, glossary
 from trainer.services.limit_tables import Grid, LimitTable, grid_of
 from trainer.web.rules.blueprint import blueprint
 
 _IDS = frozenset(rule.id for rule in ALL_RULES)
 _ID = re.compile(r"\b[A-Z][A-Z0-9]{1,4}-\d{2}[A-Z]?\b")
+_TAGS = re.compile(r"(<[^>]*>)")
 
 
 @blueprint.app_template_filter("rule_links")
@@ -27,6 +30,35 @@ def _linked(found: re.Match[str]) -> str:
     if rule_id not in _IDS:
         return rule_id
     return f'<a href="{url_for("rules.page", rule_id=rule_id)}">{rule_id}</a>'
+
+
+@blueprint.app_template_filter("term_links")
+def term_links(text: str) -> Markup:
+    """The text with the first mention of each term as a link to the glossary; tags stay as they are."""
+    linked: set[str] = set()
+
+    def link(found: re.Match[str]) -> str:
+        term = _terms()[found[0].lower()]
+        if term.id in linked:
+            return found[0]
+        linked.add(term.id)
+        return f'<a class="term" href="{url_for("rules.terms")}#{term.id}">{found[0]}</a>'
+
+    parts = _TAGS.split(str(escape(text)))
+    told = "".join(part if part.startswith("<") else _pattern().sub(link, part) for part in parts)
+    return Markup(told)  # noqa: S704 - escaped before the links are put in
+
+
+@cache
+def _terms() -> dict[str, Term]:
+    return {said.lower(): term for term in glossary() for said in term.said}
+
+
+@cache
+def _pattern() -> re.Pattern[str]:
+    """Every way to put a term, the longest first, as whole words."""
+    said = sorted(_terms(), key=len, reverse=True)
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, said))})(?![\w-])", re.IGNORECASE)
 
 
 @blueprint.app_template_global("unit_sign")

@@ -11,6 +11,7 @@ from trainer.domain.rules.scope import NOT_COVERED
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 from trainer.services.editions import compared, edition_notes
+from trainer.services.glossary import glossary
 from trainer.services.limit_tables import limit_tables
 from trainer.services.rule_exercises import exercises_of
 from trainer.services.rule_pages import page_texts
@@ -70,3 +71,9 @@ def _edition(name: str, otherwise: Edition) -> Edition:
     if text not in set(Edition):
         abort(404)
     return Edition(text)
+
+
+@blueprint.get("/terms")
+def terms() -> str:
+    """The glossary."""
+    return render_template("rules/terms.html", terms=glossary())
