@@ -88,6 +88,8 @@ def said(finding: Finding | None, _: Translate = str) -> str:
     value, limit = _pair(finding)
     if limit is None:
         return f"{words}: {value}"
+    if isinstance(verdict.limit, str):
+        return f"{words}: " + _("{value}, where the rule asks for {limit}").format(value=value, limit=limit)
     return f"{words}: " + _("{value} against a limit of {limit}").format(value=value, limit=limit)
 
 

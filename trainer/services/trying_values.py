@@ -47,21 +47,29 @@ def asked_values(house: Installation, place: Place, text: str) -> tuple[Value, .
 
 
 def usual_text(place: Place) -> str:
-    """What suits a place: all words of a list, all rows of a table, else half to twice the present number."""
+    """What suits a place: all words of a list, all rows of a table, else a quarter to four times the present number."""
     if place.choices:
         return ",".join((*place.choices, LEFT_OUT) if place.optional and not place.is_number else place.choices)
     low, high = _usual_range(place)
-    return f"{shown(place, low)}:{shown(place, high)}:{shown(place, _nice_step(place, low, high))}"
+    step = _nice_step(place, low, high)
+    least, most = _plausible(place)
+    low = max(least, math.floor(low / step) * step)
+    high = min(most, math.ceil(high / step) * step)
+    return f"{shown(place, low)}:{shown(place, high)}:{shown(place, step)}"
+
+
+def _plausible(place: Place) -> tuple[float, float]:
+    allowed = place.plausible
+    return (allowed.minimum, allowed.maximum) if allowed else (0.0, 100.0)
 
 
 def _usual_range(place: Place) -> tuple[float, float]:
-    allowed = place.plausible
-    least, most = (allowed.minimum, allowed.maximum) if allowed else (0.0, 100.0)
+    """A quarter to four times the present number; the lower part of what is plausible where there is none."""
+    least, most = _plausible(place)
     if not isinstance(place.value, int | float) or place.value == 0:
         return least, min(most, max(100 * abs(least), 10.0))
-    low, high = sorted((place.value / 2, place.value * 2))
-    low, high = max(least, low), min(most, high)
-    return (math.floor(low), math.ceil(high)) if place.kind is Kind.WHOLE else (_rounded(place, low), high)
+    low, high = sorted((place.value / 4, place.value * 4))
+    return max(least, low), min(most, high)
 
 
 def _nice_step(place: Place, low: float, high: float) -> float:

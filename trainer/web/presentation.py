@@ -28,6 +28,7 @@ PLACES = (
     Place(endpoint="progress.show", label=lazy_gettext("Progress")),
     Place(endpoint="waveform.show", label=lazy_gettext("Waveform")),
     Place(endpoint="rules.index", label=lazy_gettext("Rules")),
+    Place(endpoint="trying.show", label=lazy_gettext("Try a value")),
     Place(endpoint="home.about", label=lazy_gettext("About")),
 )
 

@@ -7,15 +7,20 @@
 
   async function renew(form) {
     const turn = ++asked;
-    const address = form.action + "?" + new URLSearchParams(new FormData(form));
-    const answer = await fetch(address, { headers: { Accept: "text/html" } });
+    const fields = new FormData(form);
+    const sends = form.method === "post";
+    const address = sends ? form.action : form.action + "?" + new URLSearchParams(fields);
+    const answer = await fetch(address, {
+      headers: { Accept: "text/html" },
+      ...(sends ? { method: "POST", body: fields } : {}),
+    });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (turn !== asked) return;
     for (const part of document.querySelectorAll("[data-live-part]")) {
       const fresh = page.querySelector(`[data-live-part="${part.dataset.livePart}"]`);
       if (fresh) part.replaceWith(fresh);
     }
-    history.replaceState(null, "", address);
+    if (!sends) history.replaceState(null, "", address);
   }
 
   document.addEventListener("change", (event) => {
