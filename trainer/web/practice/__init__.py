@@ -4,30 +4,26 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
-from flask_babel import gettext
 from werkzeug.wrappers import Response
 
-from trainer.domain.answers.decisions import apply
 from trainer.domain.errors import UnknownNameError
 from trainer.domain.tasks import TaskKind
 from trainer.domain.vocabulary import Outcome
-from trainer.explain.diagram.nodes import Mark
-from trainer.explain.diagram.outline import Request
-from trainer.explain.diagram.render import Diagram, single_line
-from trainer.explain.engine import Engine
 from trainer.services.practice import OpenTask
 from trainer.services.regrading import judged_again
 from trainer.services.scenarios import kind_named
-from trainer.services.storage import AttemptRecord, RegradingRecord
+from trainer.services.storage import RegradingRecord
 from trainer.web.asked import forms as asked_forms
 from trainer.web.asked import pages as asked_pages
 from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import KINDS, LEVELS
-from trainer.web.practice.forms import EMPTY, Filled, read
-from trainer.web.practice.groups import groups_of, links_of
+from trainer.web.practice.drawings import marked_drawing, open_drawing
+from trainer.web.practice.forms import EMPTY, SHOW, Filled, read
+from trainer.web.practice.groups import groups_of, places_of
 from trainer.web.practice.wired import practice, translated_engine
 
 blueprint = Blueprint("practice", __name__)
@@ -97,6 +93,8 @@ def hand_in(page_id: str) -> Response | tuple[str, int]:
     opened = _opened(page_id)
     asks = opened.task.asks
     filled = asked_forms.read(request.form, asks) if asks else read(request.form, opened.task.decisions)
+    if SHOW in request.form and not asks:
+        return _task_page(opened, replace(filled, problems={})), 200
     if filled.problems:
         return _page(opened, filled), 400
     learner = learner_with_record()
@@ -115,19 +113,11 @@ def _number(text: str, opened: OpenTask) -> int:
 def _task_page(opened: OpenTask, filled: Filled) -> str:
     asked = opened.task
     engine = translated_engine()
-    drawn = single_line(
-        asked.house,
-        Request(
-            undecided=asked.undecided_paths,
-            links=links_of(asked.decisions),
-            translate=engine.gettext,
-        ),
-        engine=engine,
-    )
     return render_template(
         "practice/task.html",
         task=asked,
-        diagram=drawn,
+        diagram=open_drawing(asked, filled.answers, engine),
+        places=places_of(asked.decisions),
         groups=groups_of(asked, opened.weights, engine.gettext),
         filled=filled,
         attempt=len(opened.attempts) + 1,
@@ -165,7 +155,7 @@ def result(page_id: str, attempt_id: str) -> str:
         },
         first=_first(grade),
         misconceptions={each.id: each for each in practice().catalogue},
-        diagram=_marked(opened, attempt, grade, engine),
+        diagram=marked_drawing(opened.task, json.loads(attempt.answers_json), grade, engine),
         page_id=page_id,
     )
 
@@ -190,31 +180,3 @@ def _first(grade: dict[str, Any]) -> dict[str, Any] | None:
         if said["outcome"] == Outcome.DOES_NOT_COMPLY
     ]
     return max(failing, key=lambda each: (each["at_stake"] in {"shock", "fire"}, each["lost"]), default=None)
-
-
-def _marked(opened: OpenTask, attempt: AttemptRecord, grade: dict[str, Any], engine: Engine) -> Diagram:
-    """The diagram as chosen, each place with the worst that the rules say of it."""
-    house = apply(opened.task.house, opened.task.decisions, json.loads(attempt.answers_json))
-    words = {
-        Outcome.COMPLIES: gettext("complies"),
-        Outcome.DOES_NOT_COMPLY: gettext("does not comply"),
-        Outcome.ADVICE: gettext("advice"),
-        Outcome.UNDETERMINED: gettext("undetermined"),
-    }
-    rank = (Outcome.COMPLIES, Outcome.ADVICE, Outcome.UNDETERMINED, Outcome.DOES_NOT_COMPLY)
-    worst: dict[str, Outcome] = {}
-    for finding in grade["findings"]:
-        outcome = Outcome(finding["outcome"])
-        place = finding["subject"]
-        worst[place] = max(worst.get(place, Outcome.COMPLIES), outcome, key=rank.index)
-    subjects = {each.id: each.subject for each in opened.task.decisions}
-    for decision in grade["decisions"]:
-        # A rule may judge the load where the choice was the device's: the mark belongs at both.
-        if decision["marks"] < decision["marks_available"]:
-            worst[subjects[decision["id"]]] = Outcome.DOES_NOT_COMPLY
-    marks = {
-        place: Mark(outcome=outcome, word=words[outcome])
-        for place, outcome in worst.items()
-        if outcome is not Outcome.COMPLIES
-    }
-    return single_line(house, Request(marks=marks, translate=engine.gettext), engine=engine)

@@ -11,7 +11,10 @@ from werkzeug.datastructures import MultiDict
 from trainer.domain.answers.decisions import Decision
 
 CHOICE, CERTAINTY = "choice-", "sure-"
-_OWN = frozenset({"csrf_token", "attempt"})
+SHOW = "show"
+"""Asks for the page with the choices made so far in its drawing; nothing is marked."""
+
+_OWN = frozenset({"csrf_token", "attempt", SHOW})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

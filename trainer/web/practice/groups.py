@@ -40,6 +40,14 @@ def links_of(decisions: Sequence[Decision]) -> dict[str, str]:
     return links
 
 
+def places_of(decisions: Sequence[Decision]) -> dict[str, tuple[str, ...]]:
+    """For each decision the places of the drawing at which it can be made."""
+    return {
+        each.id: tuple(dict.fromkeys((each.subject, *(p for path in each.paths for p in (path, _place(path))))))
+        for each in decisions
+    }
+
+
 def _place(path: str) -> str:
     """The record that an attribute belongs to; an electrode is a place of its own beside the earthing."""
     head, *rest = path.split(".")
