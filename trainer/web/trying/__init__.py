@@ -14,11 +14,14 @@ from trainer.explain.numbers import sign
 from trainer.explain.trying_words import at, closing, moved, said
 from trainer.services.trying import Sweep, sweep
 from trainer.services.trying_places import places
+from trainer.web.access import PUBLIC, Access
 from trainer.web.trying.cards import cards_of
 from trainer.web.trying.forms import Asked, Bench, asked_of, bench_of, examples, groups_of
 from trainer.web.trying.plots import plots_of
 
 blueprint = Blueprint("trying", __name__)
+
+ACCESS: dict[str, Access] = {"trying.show": PUBLIC}
 
 _AT_MOST = 8
 _PROBLEMS_SHOWN = 20
