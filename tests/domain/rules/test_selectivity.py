@@ -112,3 +112,16 @@ def test_an_upper_device_that_feeds_nothing_else_does_not_hide_the_next() -> Non
     )
     verdict = verdicts(selectivity_of_devices_in_series, of)["way1"]
     assert (verdict.outcome, verdict.related) == (FAILS, ("devices.head",))
+
+
+def test_a_selective_device_further_up_does_not_make_good_one_between_that_is_not() -> None:
+    of = house(
+        selective("head", "A", 300.0),
+        rccb("middle", "A", 100.0, fed_by="head", residual_delay=ResidualDelay.GENERAL),
+        rcbo("way1", fed_by="middle"),
+        breaker("way2", fed_by="middle"),
+        circuit("c", "way1"),
+        circuit("d", "way2"),
+    )
+    verdict = verdicts(selectivity_of_devices_in_series, of)["way1"]
+    assert (verdict.outcome, verdict.case, verdict.related) == (FAILS, "not_delayed", ("devices.middle",))

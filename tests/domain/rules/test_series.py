@@ -267,3 +267,40 @@ def test_devices_without_residual_current_between_two_others_are_passed_over() -
         item("load", "c"),
     )
     assert verdicts(smooth_dc_through_the_device_upstream, of)["way1"].outcome is FAILS
+
+
+def test_a_type_a_inside_a_charger_without_detection_limits_nothing() -> None:
+    verdict = built_in("A", "A", direct_current_detection=Stated.NO)
+    assert (verdict.outcome, verdict.case) == (FAILS, "nothing_limits")
+
+
+def test_a_device_inside_equipment_free_of_dc_lets_nothing_pass() -> None:
+    own = BuiltInResidualDevice(standard="BS EN 61008", rcd_type=RcdType.A, rated_residual_operating_current_ma=30.0)
+    of = house(rccb("shared"), circuit("c", "shared"), item("load", "c", built_in_rcd=own))
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["shared"]
+    assert (verdict.outcome, verdict.value) == (COMPLIES, 0)
+
+
+def test_a_way_without_equipment_lets_nothing_pass() -> None:
+    of = house(selective("incomer", "A"), rcbo("way1", fed_by="incomer"), circuit("c", "way1"))
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+    assert (verdict.outcome, verdict.value) == (COMPLIES, 0)
+
+
+def test_a_type_b_upstream_does_not_make_good_what_a_device_inside_lets_pass_below_it() -> None:
+    own = BuiltInResidualDevice(standard="BS EN 62423", rcd_type=RcdType.B, rated_residual_operating_current_ma=30.0)
+    ev = charger("ev", "c", built_in_rcd=own, direct_current_detection=Stated.NO)
+    of = house(selective("incomer", "B"), rcbo("way1", "A", fed_by="incomer"), circuit("c", "way1"), ev)
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+    assert (verdict.outcome, verdict.value, verdict.related) == (FAILS, 60.0, ("equipment.ev",))
+
+
+def test_a_better_type_further_up_does_not_make_good_a_type_ac_between() -> None:
+    of = house(
+        selective("incomer", "A", 300.0),
+        rccb("middle", "AC", 100.0, fed_by="incomer"),
+        rcbo("way1", fed_by="middle"),
+        circuit("c", "way1", socket_outlets=True),
+    )
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["way1"]
+    assert (verdict.outcome, verdict.case, verdict.related) == (FAILS, "type_ac_above_dc", ("devices.middle",))
