@@ -7,20 +7,22 @@ import textwrap
 import click
 
 from trainer.cli.output import JSON, errors_as, format_option, print_json
-from trainer.domain.citations import Citation
+from trainer.cli.rule_text import rule_page
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
+from trainer.domain.rules.scope import NOT_COVERED
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 from trainer.interop.findings_json import citation_json
+from trainer.services.rule_pages import page_texts
 from trainer.services.rulebook import matching, rule_of, subject_of
-
-_WIDTH = 88
 
 
 @click.command()
 @click.argument("rule_id", required=False, metavar="[ID]")
-@click.option("--search", "query", default="", help="Only rules in which all these words occur.")
+@click.option(
+    "--search", "query", default="", help="Only rules in which all these words occur."
+)
 @click.option(
     "--edition",
     type=click.Choice([each.value for each in Edition]),
@@ -28,8 +30,9 @@ _WIDTH = 88
     show_default=True,
     help="Edition under which the rules are listed.",
 )
+@click.option("--not-covered", is_flag=True, help="List what no rule judges.")
 @format_option
-def rules(rule_id: str | None, query: str, edition: str, form: str) -> None:
+def rules(rule_id: str | None, query: str, edition: str, not_covered: bool, form: str) -> None:
     """List the rules, or print one: what it demands, why, where it is stated, how well that is known."""
     judged_under = Edition(edition)
     with errors_as(form):
@@ -40,11 +43,15 @@ def rules(rule_id: str | None, query: str, edition: str, form: str) -> None:
             "format_version": 1,
             "edition": judged_under.value,
             "rule_set_version": rule_set_version(),
+            "not_covered": list(NOT_COVERED),
             "rules": [rule_to_json(each) for each in chosen],
         }
         print_json(document)
+    elif not_covered:
+        for line in NOT_COVERED:
+            click.echo(textwrap.fill(line, 88, subsequent_indent="  "))
     elif rule_id:
-        click.echo(_page(chosen[0], judged_under))
+        click.echo(rule_page(chosen[0], judged_under))
     else:
         for each in chosen:
             click.echo(f"{each.id:8} {each.citation.clause:34.34} {each.statement}")
@@ -53,51 +60,22 @@ def rules(rule_id: str | None, query: str, edition: str, form: str) -> None:
 
 def rule_to_json(rule: Rule) -> dict[str, object]:
     """One rule as plain values."""
+    text = page_texts()[rule.id]
     return {
         "id": rule.id,
         "subject": subject_of(rule),
         "judges": rule.over.value,
         "statement": rule.statement,
+        "condition": text.condition,
         "why": rule.why,
         "remedy": rule.remedy,
         "assumes": rule.assumes,
+        "not_covered": list(text.not_covered),
         "formula": rule.formula,
+        "limits": list(text.limits),
         "consequence": rule.consequence.value,
         "objectives": list(rule.objectives),
         "editions": sorted(each.value for each in rule.editions),
         "iec": rule.iec,
         "citation": {**citation_json(rule.citation), "note": rule.citation.note},
     }
-
-
-def _page(rule: Rule, edition: Edition) -> str:
-    parts = [
-        f"{rule.id}  {rule.statement}",
-        _headed("Why", rule.why),
-        _headed("Remedy", rule.remedy),
-        _headed("Formula", rule.formula),
-        _headed("Assumes", rule.assumes),
-        _headed("At stake", rule.consequence.value),
-        _headed("Stated in", _stated(rule.citation, edition)),
-        _headed("International", rule.iec),
-        _headed("Holds in", ", ".join(sorted(each.value for each in rule.editions))),
-        _headed("Objectives", ", ".join(rule.objectives)),
-    ]
-    return "\n".join(part for part in parts if part)
-
-
-def _stated(citation: Citation, edition: Edition) -> str:
-    text = f"{citation.publication}, {citation.clause} ({citation.status.value})"
-    if citation.compare_with_current_book(edition):
-        text += f"; number as in {citation.edition}, compare with the current book"
-    if citation.checked_on is None:
-        text += "; not yet compared with the printed clause"
-    return text + (f". {citation.note}" if citation.note else "")
-
-
-def _headed(heading: str, text: str) -> str:
-    if not text:
-        return ""
-    return textwrap.fill(
-        text, _WIDTH, initial_indent=f"  {heading}: ", subsequent_indent="    ", break_on_hyphens=False
-    )

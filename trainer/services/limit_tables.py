@@ -17,6 +17,35 @@ _UNIT_ENDING = re.compile(
     r"_(ma|ka|a|ohm|mohm|mm2|mm|m|ms|s|v|w|c|k|percent|year|deg|hz|k_m_per_w|per_k|milliohm_mm2_per_m)$"
 )
 _RANK, _LISTED = "rank of the type", "1 where listed"
+_TITLES = {
+    "residual.least_type_rank": "least type by front end",
+    "residual.listed_standards": "product standards of residual current devices",
+    "residual.additional_protection_ma": "rated residual operating current for additional protection, at most",
+    "residual.leakage_share": "share of the rating for standing leakage",
+    "residual.selectivity_ratio": "ratio of ratings for selectivity of residual current devices",
+    "residual.stable_electrode_ohm": "electrode resistance that may be unstable above",
+    "residual.detector_smooth_dc_ma": "smooth d.c. that a detector may let pass",
+    "residual.type_b_smooth_dc_multiple": "smooth d.c. that a type B may let pass",
+    "charger.direct_current_detection_ma": "threshold of direct current detection, at most",
+    "charger.open_pen_voltage_v": "voltage of the earthing terminal with an open PEN, at most",
+    "charger.highest_voltage_factor": "highest supply voltage",
+    "charger.open_pen_disconnects_within_s": "time to disconnect on an open PEN, at most",
+    "charger.electrode_ohm": "resistance of an additional electrode, at most",
+    "charger.base_load_per_line_a": "base load of a line when little is on",
+    "earthing.touch_voltage_v": "touch voltage, at most",
+    "earthing.protective_conductor_table_mm2": "protective conductor by the line conductor (Table 54.7)",
+    "overcurrent.minimum_voltage_factor": "lowest supply voltage, Cmin",
+    "overcurrent.selectivity_ratio": "ratio of ratings for selectivity of overcurrent devices",
+    "overcurrent.rewirable_factor": "factor for a rewirable fuse",
+    "overcurrent.ring_device_a": "device of a ring final circuit, at most",
+    "overcurrent.ring_cable_a": "cable of a ring final circuit, at least",
+    "overcurrent.scope_with_socket_outlets_a": "scope of the shorter time, circuits with socket-outlets",
+    "overcurrent.scope_fixed_equipment_a": "scope of the shorter time, fixed equipment",
+    "devices.core": "teaching model of the core",
+    "devices.faults": "simulated faults",
+    "sources.string_fuse": "string fuse as a multiple of the short-circuit current",
+    "verification.measured_impedance_share": "share of the table that a cold reading may reach",
+}
 _RANKS = {each.rank: each.value for each in RcdType}
 
 
@@ -133,11 +162,12 @@ def _table(path: str, name: str, value: object) -> LimitTable:
         columns = tuple(_column(key) for key in value.keys)
         return _made(path, value.name, value.unit, columns, rows)
     if isinstance(value, Limit):
-        return _made(path, words(name), value.unit, (), (_row((), value),))
+        return _made(path, _TITLES.get(path, words(name)), value.unit, (), (_row((), value),))
+    title = _TITLES.get(path, words(name))
     if isinstance(value, Mapping):
         rows = tuple(_row((words(key),), each) for key, each in value.items())
         units = {each.unit for each in value.values()}
-        return _made(path, words(name), units.pop() if len(units) == 1 else "", ("for",), rows)
+        return _made(path, title, units.pop() if len(units) == 1 else "", ("for",), rows)
     raise TypeError(f"{path}: neither a value nor a table")
 
 
