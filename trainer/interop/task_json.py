@@ -15,6 +15,7 @@ from trainer.domain.tasks import Sheet, Task
 from trainer.interop.asks_json import ask_keys_json, asks_json
 from trainer.interop.canonical import content_hash
 from trainer.interop.installations import installation_to_json, plain_value
+from trainer.interop.task_margin import margin_of
 
 TASK_FORMAT: Final = "protection-trainer/task"
 FORMAT_VERSION: Final = 1
@@ -137,6 +138,9 @@ def _key(task: Task, solution: Solution | None) -> dict[str, Any]:
     }
     if task.asks:
         key["asks"] = ask_keys_json(task.key.asks)
+    margin = margin_of(task) if task.decisions else None
+    if margin is not None:
+        key["margin"] = margin
     if solution is not None:
         count = solution.acceptable_count
         key["acceptable_count"] = count if count <= _EXACT else str(count)
