@@ -78,14 +78,14 @@ def test_a_rule_serves_learning_objectives_of_the_list(rule: Rule) -> None:
     assert set(rule.objectives) <= {f"LO{number:02}" for number in range(1, 49)}
 
 
-@pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__.rpartition(".")[2])
-def test_no_number_but_0_and_1_stands_in_a_rule(module: ModuleType) -> None:
-    tree = ast.parse(inspect.getsource(module))
+def numbers_in(source: str) -> list[str]:
+    """The numbers of a piece of code but 0 and 1, also those that a text is turned into."""
+    tree = ast.parse(source)
     # The exponent of a square is the form of a formula, not a value that somebody could look up.
     exponents = {
         id(node.right) for node in ast.walk(tree) if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Pow)
     }
-    numbers = [
+    written = [
         f"line {node.lineno}: {node.value}"
         for node in ast.walk(tree)
         if id(node) not in exponents
@@ -94,7 +94,41 @@ def test_no_number_but_0_and_1_stands_in_a_rule(module: ModuleType) -> None:
         and not isinstance(node.value, bool)
         and node.value not in (0, 1)
     ]
-    assert numbers == []
+    made = [
+        f"line {call.lineno}: {ast.unparse(call)}"
+        for call in called(tree)
+        if name_of(call) in {"int", "float", "Decimal", "Fraction"} and isinstance(call.args[0], ast.Constant)
+    ]
+    return written + made
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__.rpartition(".")[2])
+def test_no_number_but_0_and_1_stands_in_a_rule(module: ModuleType) -> None:
+    assert numbers_in(inspect.getsource(module)) == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "limit = 30",
+        "limit = -5.0",
+        "if value > 0.4: pass",
+        "def rule(share=0.3): pass",
+        "sizes = {'A': 6}",
+        "value * 1.1",
+        "x = 2 ** y",
+        "limit = float('30')",
+        "f = lambda: 200",
+        "at_most(value, 50)",
+    ],
+)
+def test_a_number_planted_in_a_rule_is_found(line: str) -> None:
+    assert numbers_in(line)
+
+
+@pytest.mark.parametrize("line", ["x = 0", "x == 1", "x ** 2", "x = True", "x = '30 mA'"])
+def test_what_is_no_value_is_let_pass(line: str) -> None:
+    assert numbers_in(line) == []
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__.rpartition(".")[2])
