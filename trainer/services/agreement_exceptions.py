@@ -82,7 +82,8 @@ def _regulation_asks_for_type_a(answers: Answers) -> bool:
     if answers.question is not Question.TYPE or not _only_the_rule_fails(answers):
         return False
     cases = _failing_cases(answers)
-    return "type_ac" in cases and cases <= {"type_ac", "maker_requires", "maker_states"}
+    asked = {"type_ac", "maker_requires", "maker_states"}
+    return bool(cases & asked) and cases <= {*asked, "rating_above_limit"}
 
 
 def _separation_asks_for_type_a(answers: Answers) -> bool:

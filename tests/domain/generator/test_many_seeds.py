@@ -76,8 +76,9 @@ def test_every_seed_gives_a_proven_scenario_whose_faults_are_those_that_were_pla
 
 
 def test_redraws_are_rare(sample):
-    redrawn = sum(len(each.redraws) for each in sample)
-    assert redrawn < 0.25 * len(sample), Counter(r.split(":")[0] for each in sample for r in each.redraws)
+    reasons = Counter(r.split(":")[0] for each in sample for r in each.redraws)
+    assert reasons["reading"] < 0.4 * len(sample), reasons
+    assert reasons.total() - reasons["reading"] < 0.4 * len(sample), reasons
 
 
 def test_no_two_seeds_of_a_level_give_the_same_scenario(sample):

@@ -110,6 +110,7 @@ class Archetype:
     """One kind of premises: ranges, dependencies and the customer's wishes.
 
     ``whole`` lists the roles that are built together at level 4, ``site`` those at level 5.
+    ``words`` is the usual number of words to read, by level; a level without one has no band.
     ``special_locations`` are the sections of Part 7 that the premises touch.
     """
 
@@ -129,6 +130,7 @@ class Archetype:
     whole: tuple[tuple[str, ...], ...]
     site: tuple[tuple[str, ...], ...]
     stories: Mapping[str, tuple[str, ...]]
+    words: Mapping[int, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,7 @@ from trainer.domain.generator.pack import pack_of
 from trainer.domain.generator.plan import Pair, draw_focus, draw_plan, feasible_pairs
 from trainer.domain.generator.proof import faults, planted
 from trainer.domain.generator.randomness import Draws
+from trainer.domain.generator.reading_load import ReadingLoadError, filling, words_to_read
 from trainer.domain.generator.request import GeneratorError, TaskRequest, checked
 from trainer.domain.generator.sizing import NoCableError
 from trainer.domain.installation import Installation
@@ -27,6 +28,7 @@ from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 GENERATOR_VERSION = "2"
 _TRIES = 40
 _TRIES_WITH_ONE_FOCUS = 8
+_MOST_CIRCUITS_MORE = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,12 +53,21 @@ def make(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_ED
     checked(request, data)
     pairs = feasible_pairs(request.level, request.archetype, data)
     redraws: list[str] = []
-    for number in range(_TRIES):
+    number = more = 0
+    tried: set[int] = set()
+    for _ in range(_TRIES):
+        attempt = _Attempt(request, data, edition, pairs, number, more)
         try:
-            attempt = _Attempt(request, data, edition, pairs, number)
             task = attempt.task()
+        except ReadingLoadError as reason:
+            redraws.append(f"reading: {reason}")
+            tried.add(more)
+            more += reason.step
+            if more in tried or abs(more) > _MOST_CIRCUITS_MORE:
+                number, more, tried = number + 1, 0, set()
         except RedrawError as reason:
             redraws.append(str(reason))
+            number, more, tried = number + 1, 0, set()
         else:
             return Made(task=task, focus=attempt.focus.id, redraws=tuple(redraws))
     raise GeneratorError(
@@ -73,15 +84,25 @@ class RedrawError(Exception):
 
 
 class _Attempt:
-    """One draw of a scenario. The first has the seed's own streams, later ones streams with a number."""
+    """One draw of a scenario. The first has the seed's own streams, later ones streams with a number.
+
+    ``more`` existing circuits than drawn bring the papers to their usual length.
+    """
 
     def __init__(
-        self, request: TaskRequest, data: ScenarioData, edition: Edition, pairs: tuple[Pair, ...], number: int
+        self,
+        request: TaskRequest,
+        data: ScenarioData,
+        edition: Edition,
+        pairs: tuple[Pair, ...],
+        number: int,
+        more: int,
     ) -> None:
         self.request = request
         self.data = data
         self.edition = edition
         self.number = number
+        self.more = more
         self.focus, self.archetype = draw_focus(self._focus_draws(), pairs)
 
     def draws_for(self, section: str) -> Draws:
@@ -95,9 +116,10 @@ class _Attempt:
         return Draws(self.request.seed, f"{self.request.level}/focus#{turn}", GENERATOR_VERSION)
 
     def task(self) -> Task:
-        """The task, proven. *Raises* RedrawError."""
+        """The task, proven. *Raises* RedrawError, ReadingLoadError."""
         draft = self._draft()
         offers = offers_of(draft)
+        self._check_length(draft, offers)
         self._keep_clear(draft, offers)
         house = draft.house()
         found = faults(house, self.edition)
@@ -116,11 +138,22 @@ class _Attempt:
 
     def _draft(self) -> Draft:
         request = self.request
-        plan = draw_plan(self.draws_for("plan"), request.level, self.focus, self.archetype, self.data)
+        plan = draw_plan(self.draws_for("plan"), request.level, self.focus, self.archetype, self.data, self.more)
         try:
             return build_house(plan, self.data, self.draws_for, limits_for(self.edition))
         except NoCableError as error:
             raise RedrawError(f"circuits: {error}") from error
+
+    def _check_length(self, draft: Draft, offers: tuple[Offer, ...]) -> None:
+        """Papers, story and questions of the usual length. *Raises* ReadingLoadError."""
+        wanted = self.archetype.words.get(self.request.level)
+        if wanted is None:
+            return
+        decisions = tuple(each.decision for each in offers)
+        texts = (draft.title, story(draft, self.draws_for("story")))
+        words = words_to_read(texts, pack_of(draft, decisions), decisions)
+        remarks = self.draws_for("remarks").shuffled(tuple(draft.data.sheets.texts["remarks"].values()))
+        draft.remarks = filling(words, wanted, remarks)
 
     def _keep_clear(self, draft: Draft, offers: tuple[Offer, ...]) -> None:
         try:

@@ -106,7 +106,7 @@ def _circuit_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
         value = device_value(way, words) + fed_from(way, draft.devices, words) + _noticed(draft, circuit.id, words)
         yield SheetRow(label=label, value=value)
         wiring = draft.data.wirings[draft.wiring[circuit.id]]
-        yield SheetRow(label=words.texts["cable"], value=cable_value(circuit, wiring, words))
+        yield SheetRow(label=words.texts["cable"], value=cable_value(circuit, wiring, words, lines=draft.supply.phases))
         load = "; ".join((*_load(draft, circuit.id, words), *_circuit_facts(circuit, words)))
         if load:
             yield SheetRow(label=words.texts["load"], value=load)
@@ -182,3 +182,4 @@ def _survey_notes(draft: Draft, words: Words) -> Iterator[str]:
         if route is not None and not words.is_open(f"network.{name}_route"):
             yield words.texts[f"{name}_{route}"]
     yield words.texts["tests"]
+    yield from draft.remarks

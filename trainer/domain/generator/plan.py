@@ -29,6 +29,9 @@ WHOLE_HOUSE = 4
 _EXISTING = {1: (2, 3), 2: (3, 4), 3: (5, 6), 4: (4, 6), 5: (4, 6)}
 """How many circuits are there already, by level."""
 
+_FEWEST = {1: 1, 2: 1, 3: 3, 4: 2, 5: 3}
+"""How many are left where the papers would be too long."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
@@ -72,8 +75,10 @@ def draw_focus(draws: Draws, pairs: Sequence[Pair]) -> Pair:
     return trap, draws.weighted(fitting, [each.weight for each in fitting])
 
 
-def draw_plan(draws: Draws, level: int, focus: TrapSpec, archetype: Archetype, data: ScenarioData) -> Plan:
-    """A plan whose focus is the given trap."""
+def draw_plan(
+    draws: Draws, level: int, focus: TrapSpec, archetype: Archetype, data: ScenarioData, more: int = 0
+) -> Plan:
+    """A plan whose focus is the given trap, with some more or fewer existing circuits than were drawn."""
     wants = focus.wants
     supply = _weighted(draws, archetype.supplies, lambda s: _serves(s, focus, archetype), lambda s: s.weight)
     board = _weighted(
@@ -93,7 +98,7 @@ def draw_plan(draws: Draws, level: int, focus: TrapSpec, archetype: Archetype, d
         focus=focus,
         subject=wanted[roles[0]],
         wanted=tuple(wanted[work.role] for work in archetype.wanted if work.role in wanted),
-        existing=_existing(draws, level, archetype, focus, data),
+        existing=_existing(draws, level, archetype, focus, data, more),
     )
 
 
@@ -186,20 +191,21 @@ def _chosen(draws: Draws, work: Work, focus: TrapSpec | None, data: ScenarioData
 
 
 def _existing(
-    draws: Draws, level: int, archetype: Archetype, focus: TrapSpec, data: ScenarioData
+    draws: Draws, level: int, archetype: Archetype, focus: TrapSpec, data: ScenarioData, more: int
 ) -> tuple[Chosen, ...]:
     """The circuits that are there already: the likely ones first, as many as the level shows.
 
     A trap in a device that many circuits share needs all of them.
     """
     few, many = _EXISTING[level]
-    count = many if focus.shared else draws.integer(few, many)
+    count = max(_FEWEST[level], more + (many if focus.shared else draws.integer(few, many)))
     present = [work for work in archetype.existing if focus.shared or draws.chance(work.probability)]
+    absent = [work for work in archetype.existing if work not in present]
     fitting = [work for work in archetype.existing if focus.existing and _fits(work, focus, data)]
     asked = [draws.choice(fitting)] if fitting else []
     sure = [work for work in present if work.probability >= 1]
     rest = [work for work in present if work.probability < 1]
-    kept = {work.role for work in _first(count, [*asked, *sure, *rest])}
+    kept = {work.role for work in _first(count, [*asked, *sure, *rest, *absent])}
     return tuple(_chosen(draws, work, None, data) for work in archetype.existing if work.role in kept)
 
 

@@ -118,6 +118,7 @@ def read_archetype(raw: Mapping[str, Any], path: str, problems: list[Problem]) -
             "whole",
             "site",
             "stories",
+            "words",
         )
     )
     levels = tuple(reader.get("levels", list))
@@ -140,6 +141,7 @@ def read_archetype(raw: Mapping[str, Any], path: str, problems: list[Problem]) -
         whole=tuple(each.texts("roles", needed=True) for each in reader.tables("whole")),
         site=tuple(each.texts("roles", needed=True) for each in reader.tables("site")),
         stories=_stories(reader),
+        words=_words(reader),
     )
 
 
@@ -151,6 +153,13 @@ def _sections(reader: TableReader) -> tuple[str, ...]:
             covered = ", ".join(COVERED_SECTIONS)
             reader.note("special_locations", f"the rule book has no rules for it; it has {covered}", section)
     return sections
+
+
+def _words(reader: TableReader) -> dict[int, int]:
+    """The usual number of words to read, by level."""
+    table = TableReader(reader.table("words"), reader.place("words"), reader.problems)
+    table.only([str(level) for level in LEVELS])
+    return {int(key): table.get(key, int) for key in table.raw if key.isdecimal()}
 
 
 def _some(reader: TableReader, key: str) -> list[TableReader]:

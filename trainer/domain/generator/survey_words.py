@@ -105,8 +105,8 @@ def board_value(board: Board, words: Words) -> str:
     )
 
 
-def cable_value(circuit: Circuit, wiring: Wiring, words: Words) -> str:
-    """Cross-section, length and conditions of a cable."""
+def cable_value(circuit: Circuit, wiring: Wiring, words: Words, *, lines: int) -> str:
+    """Cross-section, length and conditions of a cable; the line it is on where there are several."""
     cable = cable_of(circuit)
     size = f"{number(cable.cross_section_mm2)}/{number(cable.protective_conductor_mm2 or 0)} mm²"
     if words.is_open(f"circuits.{circuit.id}.cable.cross_section_mm2"):
@@ -119,7 +119,7 @@ def cable_value(circuit: Circuit, wiring: Wiring, words: Words) -> str:
         parts.append(words.say("grouped", count=str(cable.grouped_with)))
     if cable.buried:
         parts.append(words.say("ground", temperature=number(cable.ground_c)))
-    if circuit.phases == 1 and circuit.line != "L1":
+    if circuit.phases == 1 and lines > 1:
         parts.append(circuit.line)
     return ", ".join(parts)
 
