@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from trainer.domain.questions import (
+    cables,
     chargers,
     division,
     electrodes,
+    heat_pumps,
     leakage,
     load_management,
+    loops,
     open_pen,
     overcurrent,
     residual_current,
@@ -15,11 +18,13 @@ from trainer.domain.questions import (
     solar,
     sources,
     storage,
+    waveforms,
 )
 from trainer.domain.questions.defining import Family
 
 ALL_FAMILIES: tuple[Family, ...] = (
     *residual_current.FAMILIES,
+    *waveforms.FAMILIES,
     *series.FAMILIES,
     *division.FAMILIES,
     *leakage.FAMILIES,
@@ -31,4 +36,7 @@ ALL_FAMILIES: tuple[Family, ...] = (
     *sources.FAMILIES,
     *storage.FAMILIES,
     *overcurrent.FAMILIES,
+    *cables.FAMILIES,
+    *loops.FAMILIES,
+    *heat_pumps.FAMILIES,
 )
