@@ -189,3 +189,10 @@ def test_the_glossary_has_a_place_for_each_term(reader: FlaskClient) -> None:
 def test_terms_in_an_example_lead_to_the_glossary_and_keep_the_words(reader: FlaskClient) -> None:
     page = reader.get("/rules/RCD-07").text
     assert '<a class="term" href="/rules/terms#smooth-d-c">smooth d.c.</a>' in page
+
+
+@pytest.mark.parametrize("rule_id", IDS)
+def test_the_example_of_a_rule_can_be_tried_with_other_values(reader: FlaskClient, rule_id: str) -> None:
+    links = re.findall(r'href="(/try\?[^"]+)"', reader.get(f"/rules/{rule_id}").text)
+    assert len(links) == 1
+    assert reader.get(unescape(links[0])).status_code == 200

@@ -150,7 +150,7 @@ def test_every_problem_of_a_file_is_told_at_once(app: Flask, client: FlaskClient
 
 
 def test_a_rule_page_leads_to_the_bench(client: FlaskClient) -> None:
-    assert 'href="/try?rule=OC-08"' in client.get("/rules/OC-08").text
+    assert 'href="/try?rule=OC-08&amp;' in client.get("/rules/OC-08").text
 
 
 def test_values_that_the_installation_cannot_have_are_listed(client: FlaskClient) -> None:

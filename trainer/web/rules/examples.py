@@ -31,10 +31,11 @@ class ShownCase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShownExample:
-    """A worked example in words. ``file`` names the installation written by hand that it starts from."""
+    """A worked example in words. ``house`` names the installation written by hand that it starts from."""
 
     title: str
-    file: str
+    house: str
+    path: str
     attribute: str
     settings: tuple[tuple[str, str], ...]
     cases: tuple[ShownCase, ...]
@@ -50,7 +51,8 @@ def shown_example(rule: Rule, spec: ExampleSpec, edition: Edition) -> ShownExamp
     last_and_next = worked.boundary
     return ShownExample(
         title=worked.installation.title,
-        file=f"{spec.house}.toml",
+        house=spec.house,
+        path=spec.vary,
         attribute=worked.called or attribute_words(worked.installation, worked.path, engine.gettext),
         settings=tuple((path, str(value)) for path, value in spec.settings.items()),
         cases=tuple(words.of(case) for case in worked.cases),
