@@ -13,7 +13,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from trainer.config import Settings
 from trainer.resources import folder
-from trainer.web import compression, errors, guard, present, presentation, rates, security
+from trainer.web import compression, errors, guard, present, presentation, rates, security, uploads
 from trainer.web.sessions import SignedCookieSessions
 from trainer.web.wiring import EXTENSION, Wiring
 
@@ -28,6 +28,8 @@ BLUEPRINTS = (
     "trainer.web.trying",
     "trainer.web.waveform",
     "trainer.web.people",
+    "trainer.web.organisation",
+    "trainer.web.operator",
 )
 
 # Far above any form of ours; a larger body is refused before it is read.
@@ -55,6 +57,7 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
     app.jinja_env.lstrip_blocks = True
     app.session_interface = SignedCookieSessions()
     app.extensions[EXTENSION] = wiring
+    uploads.install(app)
     CSRFProtect(app)
     Babel(app)
     security.install(app)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from flask import Flask, current_app, render_template
+from flask import Flask, current_app, g, render_template
 from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from trainer.domain.errors import TrainerError
+from trainer.web.presentation import FAILED
 
 Page = tuple[str, int]
 
@@ -65,6 +66,7 @@ def _words(code: int) -> tuple[str, str]:
 def _failed(error: Exception) -> Page:
     # Flask logs an exception only when nobody handles it.
     _log(error)
+    setattr(g, FAILED, True)
     title = gettext("Something went wrong here")
     advice = gettext("It is not your doing. What you had sent before is kept. Try again in a moment.")
     return _page(500, title, advice)

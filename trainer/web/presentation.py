@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from flask import Flask, current_app, request, url_for
+from flask import Flask, current_app, g, request, url_for
 from flask_babel import LazyString, get_locale, lazy_gettext
 
 import trainer
 from trainer.domain.vocabulary import DEFAULT_EDITION
+from trainer.web.present import present_owner
+
+# Set on a page that tells of a failure: nothing is asked of the database then, which may be what failed.
+FAILED = "trainer_failed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,6 +25,15 @@ class Place:
 
     endpoint: str
     label: LazyString
+    shown: Callable[[], bool] = lambda: True
+
+
+def _to_visitors() -> bool:
+    return not hasattr(g, FAILED) and present_owner() is None
+
+
+def _to_owners() -> bool:
+    return not hasattr(g, FAILED) and present_owner() is not None
 
 
 # An entry is shown when its page is part of the application.
@@ -30,6 +44,8 @@ PLACES = (
     Place(endpoint="rules.index", label=lazy_gettext("Rules")),
     Place(endpoint="trying.show", label=lazy_gettext("Try a value")),
     Place(endpoint="home.about", label=lazy_gettext("About")),
+    Place(endpoint="people.sign_in", label=lazy_gettext("Sign in"), shown=_to_visitors),
+    Place(endpoint="people.account", label=lazy_gettext("Account"), shown=_to_owners),
 )
 
 
@@ -61,7 +77,7 @@ def navigation() -> list[dict[str, object]]:
             or (section != "home" and place.endpoint.partition(".")[0] == section),
         }
         for place in PLACES
-        if has_page(place.endpoint)
+        if has_page(place.endpoint) and place.shown()
     ]
 
 

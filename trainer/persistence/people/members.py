@@ -17,6 +17,7 @@ from trainer.services.people.words import MemberState, Role
 
 # Below the number of values that SQLite takes in one statement.
 _AT_ONCE = 500
+_FEW = 5
 
 
 class SqlMembers:
@@ -80,6 +81,14 @@ class SqlMembers:
             query = query.where(GroupMemberRow.group_id == group_id)
         if after is not None:
             query = query.where(tuple_(MemberRow.sort_name, MemberRow.id) > after)
+        return self._with_roles(self._session.scalars(query).all())
+
+    def named(self, organisation_id: str, text: str) -> Sequence[Member]:
+        """Members whose reference, address or whole name this is; those who left are left out."""
+        said = (
+            (MemberRow.reference == text) | (MemberRow.email == text.lower()) | (MemberRow.sort_name == sorted_as(text))
+        )
+        query = _of(organisation_id, None).where(said, MemberRow.state != MemberState.ENDED.value).limit(_FEW)
         return self._with_roles(self._session.scalars(query).all())
 
     def count(self, organisation_id: str, state: MemberState | None = None) -> int:

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from trainer.persistence.operation.audit import SqlAuditLog
 from trainer.persistence.people.accounts import SqlPeople, SqlSessions, SqlTokens
+from trainer.persistence.people.drafts import SqlDrafts
 from trainer.persistence.people.groups import SqlGroups
 from trainer.persistence.people.members import SqlMembers
 from trainer.persistence.people.organisations import SqlOrganisations, SqlWall
@@ -26,6 +27,7 @@ class SqlPeopleRepositories:
     members: SqlMembers
     groups: SqlGroups
     second_factors: SqlSecondFactors
+    drafts: SqlDrafts
     learners: SqlLearners
     wall: SqlWall
     audit: SqlAuditLog
@@ -41,6 +43,7 @@ def people_repositories(session: Session) -> SqlPeopleRepositories:
         members=SqlMembers(session),
         groups=SqlGroups(session),
         second_factors=SqlSecondFactors(session),
+        drafts=SqlDrafts(session),
         learners=SqlLearners(session),
         wall=SqlWall(session),
         audit=SqlAuditLog(session),

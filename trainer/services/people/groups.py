@@ -9,7 +9,7 @@ from datetime import timedelta
 from trainer.domain.errors import Problem
 from trainer.services.people.errors import GroupError
 from trainer.services.people.here import Desk, Here
-from trainer.services.people.names import LONGEST_SHORT, checked_name
+from trainer.services.people.names import LONGEST_SHORT, checked_name, clean
 from trainer.services.people.records import Group, GroupPlace, GroupSize, JoinCode, Member
 from trainer.services.people.secrets import new_join_code
 from trainer.services.people.storage import PeopleRepositories
@@ -123,6 +123,16 @@ class GroupsDesk(Desk):
                 here.actor, "group.member_put", group_id, here.organisation_id, member=member_id, part=part.value
             )
             stored.audit.append(event)
+
+    def put_named(self, here: Here, group_id: str, who: str, part: GroupPart) -> Member:
+        """Puts the member in whom a reference, an address or a whole name means. *Raises* GroupError."""
+        with self.storage.reading() as stored:
+            found = stored.members.named(here.organisation_id, clean(who))
+        if len(found) != 1:
+            problem = "means several members; give the reference" if found else "means no member; check the spelling"
+            raise GroupError(Problem(path="who", value=clean(who)[:LONGEST_SHORT], problem=problem))
+        self.put(here, group_id, found[0].id, part)
+        return found[0]
 
     def take_out(self, here: Here, group_id: str, member_id: str) -> None:
         """Takes a member out of a group. *Raises* GroupError."""

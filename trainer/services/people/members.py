@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from trainer.domain.errors import Problem
+from trainer.services.operation.audit import AuditEntry
 from trainer.services.people.errors import MemberError
 from trainer.services.people.here import STAFF, Here
 from trainer.services.people.links import Links
@@ -57,6 +58,15 @@ class MembersDesk(Links):
         with self.storage.reading() as stored:
             member = _known(stored, here, member_id)
             return member, stored.groups.of_member(here.organisation_id, member_id)
+
+    def log(self, here: Here, *, before: int | None, limit: int) -> tuple[Sequence[AuditEntry], Mapping[str, str]]:
+        """The newest entries of the organisation's log, with the names of the members in them."""
+        with self.storage.reading() as stored:
+            entries = stored.audit.latest(here.organisation_id, before=before, limit=limit)
+            ids = {each.actor_id for each in entries if each.actor_kind == "member" and each.actor_id}
+            ids |= {each.subject_id for each in entries if each.subject_kind == "member"}
+            members = [stored.members.get(here.organisation_id, each) for each in sorted(ids)]
+            return entries, {each.id: each.display_name for each in members if each is not None}
 
     def add(self, here: Here, form: MemberForm) -> Member:
         """A new member, who has no account yet. *Raises* AccountError, MemberError."""

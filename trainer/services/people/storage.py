@@ -157,6 +157,9 @@ class Members(Protocol):
     ) -> Sequence[Member]:
         """Members by sorted name, from after a (sorted name, id)."""
 
+    def named(self, organisation_id: str, text: str) -> Sequence[Member]:
+        """Members whose reference, address or whole name this is; those who left are left out."""
+
     def count(self, organisation_id: str, state: MemberState | None = None) -> int:
         """How many members there are."""
 
@@ -244,6 +247,19 @@ class SecondFactors(Protocol):
         """How many are unused."""
 
 
+class Drafts(Protocol):
+    """Rosters that were sent and not yet taken over."""
+
+    def add(self, draft_id: str, organisation_id: str, person_id: str, text: str, at: datetime) -> None:
+        """Keeps a draft; earlier ones of the same sender go."""
+
+    def get(self, draft_id: str, organisation_id: str, person_id: str) -> str | None:
+        """The text of a draft."""
+
+    def remove(self, draft_id: str, organisation_id: str, person_id: str) -> None:
+        """Throws a draft away."""
+
+
 class Wall(Protocol):
     """Asks the one question that every id in an address must pass."""
 
@@ -281,6 +297,10 @@ class PeopleRepositories(Protocol):
     @property
     def second_factors(self) -> SecondFactors:
         """Codes by time and recovery codes."""
+
+    @property
+    def drafts(self) -> Drafts:
+        """Rosters not yet taken over."""
 
     @property
     def learners(self) -> Learners:
