@@ -141,13 +141,11 @@ def _branch(paths: tuple[str, ...], records: Sequence[Any], own: tuple[int, ...]
 def _state(record: Any, at: _Place, undecided: list[str], skipped: set[str], facts: dict[_Place, Any]) -> None:
     """Enter what a record states and no decision sets; a record with something to decide is gone through."""
     number, prefix = at
-    set_within = {name.partition(".")[0]: name for name in undecided}
+    within = {name.partition(".")[0] for name in undecided if "." in name}
+    apart = within.union(skipped, undecided)
     for name in names(type(record)):
-        if name in skipped or set_within.get(name) == name:
-            continue
-        value = getattr(record, name)
-        if name in set_within:
-            below = [each.partition(".")[2] for each in undecided if each.startswith(f"{name}.")]
-            _state(value, (number, f"{prefix}{name}."), below, set(), facts)
-        else:
-            facts[number, prefix + name] = value
+        if name not in apart:
+            facts[number, prefix + name] = getattr(record, name)
+    for name in sorted(within.difference(skipped, undecided)):
+        below = [each.partition(".")[2] for each in undecided if each.startswith(f"{name}.")]
+        _state(getattr(record, name), (number, f"{prefix}{name}."), below, set(), facts)

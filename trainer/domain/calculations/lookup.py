@@ -75,12 +75,10 @@ def remembered(
     known: dict[int, tuple[Limits, dict[object, Value]]] = {}
 
     def asked(limits: Limits, /, *words: Words.args, **named: Words.kwargs) -> Value:
-        held = known.get(id(limits))
-        if held is None:
-            held = known[id(limits)] = (limits, {})
-        values = held[1]
-        if words in values:
-            return values[words]
+        try:
+            return known[id(limits)][1][words]
+        except KeyError:
+            _, values = known.setdefault(id(limits), (limits, {}))
         if len(values) >= _MOST_REMEMBERED:
             values.clear()
         value = values[words] = compute(limits, *words, **named)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
 from trainer.domain.calculations.lookup import lookup, remembered
-from trainer.domain.devices import Device
+from trainer.domain.devices import WITH_RESIDUAL_CURRENT, Device
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
 from trainer.domain.vocabulary import ResidualDelay
@@ -36,9 +36,10 @@ def largest_loop_by_residual_device(house: Installation, circuit: Circuit, limit
     act within 0.2 s, S types too. *Raises* MissingFactError. *Source*: BS 7671 411.4.5, Table 41.5.
     """
     best: ResidualLimit | None = None
+    touch_voltage_mv = limits.earthing.touch_voltage_v.value * PER_MILLI
     for device in house.devices_above(circuit):
-        if device.detects_residual_current:
-            ohm = limits.earthing.touch_voltage_v.value * PER_MILLI / _rating_ma(device)
+        if device.kind in WITH_RESIDUAL_CURRENT:
+            ohm = touch_voltage_mv / _rating_ma(device)
             if best is None or ohm > best.impedance_ohm:
                 best = ResidualLimit(device, ohm)
     return best
@@ -61,8 +62,11 @@ class _Times(NamedTuple):
 
 
 def _time_at(multiple: float, times: _Times) -> float | None:
-    place = bisect_right(times.multiples, round(multiple, 6))
-    return times.times_s[place - 1] if place else None
+    multiples, times_s = times
+    if multiple >= multiples[-1]:
+        return times_s[-1]
+    place = bisect_right(multiples, round(multiple, 6))
+    return times_s[place - 1] if place else None
 
 
 @remembered
@@ -90,7 +94,7 @@ def fastest_residual_device(
     rating_a, time_s = 0.0, None
     times = _longest_times(limits)
     for device in house.devices_above(circuit):
-        if device.detects_residual_current:
+        if device.kind in WITH_RESIDUAL_CURRENT:
             own_a = _rating_ma(device) / PER_MILLI
             delay = device.residual_delay
             if delay is None:
