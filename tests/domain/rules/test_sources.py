@@ -168,6 +168,21 @@ def test_advice_outweighs_a_complying_device() -> None:
     assert result(source_shares_no_sensitive_device, *chain) == (ADVICE, "shared_above_30_ma")
 
 
+def test_a_device_further_up_neither_hides_advice_nor_is_hidden_by_it() -> None:
+    advised = (rccb("shared", "A", 100.0, fed_by="head"), *BELOW, *OTHER)
+    assert result(source_shares_no_sensitive_device, selective("head", "A", 300.0), *advised) == (
+        ADVICE,
+        "shared_above_30_ma",
+    )
+    assert result(source_shares_no_sensitive_device, rccb("head"), *advised) == (FAILS, "shared_30_ma")
+
+
+@pytest.mark.parametrize("name", ["a", "d"])
+def test_a_circuit_of_any_name_below_a_device_makes_it_more_than_a_distributor(name: str) -> None:
+    chain = (rccb("shared", "A", 100.0), *BELOW, breaker("way9", fed_by="shared"), circuit(name, "way9"))
+    assert result(source_shares_no_sensitive_device, *chain) == (ADVICE, "shared_above_30_ma")
+
+
 def test_an_unknown_rating_or_delay_leaves_sharing_open() -> None:
     unknown = on(source_shares_no_sensitive_device, rccb("shared", "A", None), *BELOW, *OTHER)
     assert unknown is not None

@@ -15,6 +15,7 @@ from tests.domain.houses import (
     charger,
     circuit,
     device,
+    everyday_supply,
     house,
     inverter,
     item,
@@ -85,6 +86,12 @@ def test_the_most_sensitive_device_before_the_circuit_counts() -> None:
     assert (verdict.outcome, verdict.value) == (COMPLIES, 30.0)
 
 
+def test_a_more_sensitive_device_further_up_counts_too() -> None:
+    verdict = electrode(1000.0, rccb("head", "A", 30.0), rcbo("way1", "A", 100.0, fed_by="head"))
+    assert verdict is not None
+    assert (verdict.outcome, verdict.value, verdict.related) == (COMPLIES, 30.0, ("devices.head",))
+
+
 def test_in_tt_an_overcurrent_device_alone_is_no_fault_protection() -> None:
     verdict = electrode(20.0, breaker("way1"))
     assert verdict is not None
@@ -115,6 +122,11 @@ def test_a_charger_with_its_own_electrode_is_judged_as_tt(ohm: float | None, exp
     assert found["c"].outcome is expected
 
 
+def test_a_separated_charger_has_no_electrode_to_judge() -> None:
+    point = charger("ev", "c", earthing=ChargerEarthing.ELECTRICAL_SEPARATION)
+    assert verdicts(fault_protection_by_electrode_and_device, house(rcbo("way1"), circuit("c", "way1"), point)) == {}
+
+
 # --- stability of electrodes ------------------------------------------------------------------------
 
 
@@ -136,6 +148,12 @@ def test_the_highest_of_all_electrodes_counts() -> None:
     of = house(rcbo("way1"), circuit("c", "way1"), point, system=TT, earthing=earthing)
     verdict = verdicts(electrode_resistance_stays_stable, of)["installation"]
     assert (verdict.value, verdict.related) == (210.0, ("equipment.ev.charger.electrode_resistance_ohm",))
+
+
+def test_the_highest_counts_wherever_it_is() -> None:
+    verdict = stable(earthing=Earthing(electrode_resistance_ohm=90.0, island_electrode_resistance_ohm=210.0))
+    assert verdict is not None
+    assert (verdict.value, verdict.related) == (210.0, ("earthing.island_electrode_resistance_ohm",))
 
 
 def test_without_an_electrode_there_is_nothing_to_be_stable() -> None:
@@ -163,8 +181,9 @@ def test_a_single_pole_device_that_does_not_isolate_in_tt_is_advised_against() -
     assert (verdict.outcome, verdict.case) == (ADVICE, "tt")
 
 
-def test_a_shared_device_before_breakers_that_isolate_is_advised_against_in_tt() -> None:
-    of = house(rccb("shared", poles=1), breaker("way1", fed_by="shared"), circuit("c", "way1"), system=TT)
+@pytest.mark.parametrize("way", ["a", "way1"])
+def test_a_shared_device_before_breakers_that_isolate_is_advised_against_in_tt(way: str) -> None:
+    of = house(rccb("shared", poles=1), breaker(way, fed_by="shared"), circuit("c", way), system=TT)
     verdict = verdicts(device_opens_all_live_conductors, of)["shared"]
     assert (verdict.outcome, verdict.case) == (ADVICE, "tt")
 
@@ -251,6 +270,16 @@ def test_beyond_it_a_residual_current_device_takes_over_up_to_table_41_5(length_
     assert verdict.related == ("devices.way1",)
 
 
+def test_the_device_that_the_fault_current_reaches_is_judged() -> None:
+    # 1150 + 60 x 0.023412 = 1151.4 ohm: 230 V drive 0.2 A; 300 mA is not reached, 30 mA acts and allows 1667 ohm
+    supply = everyday_supply(TN_S, external_earth_fault_loop_impedance_ohm=1150.0)
+    chain = (rccb("head", "A", 30.0), rcbo("way1", "A", 300.0, fed_by="head"))
+    of = house(*chain, circuit("c", "way1", cable=cable(length_m=60.0)), supply=supply)
+    verdict = verdicts(fault_protection_by_residual_device_in_tn, of)["c"]
+    assert (verdict.outcome, verdict.related) == (COMPLIES, ("devices.head",))
+    assert verdict.limit == pytest.approx(1666.7, abs=0.1)
+
+
 def test_without_a_residual_current_device_the_rule_on_the_overcurrent_device_speaks_alone() -> None:
     assert long_run(breaker("way1"), length_m=60.0) is None
 
@@ -289,4 +318,5 @@ def test_the_largest_circuit_decides_how_many_poles_are_needed() -> None:
 
 def test_more_poles_than_needed_comply() -> None:
     of = house(rccb("shared", poles=4), circuit("c", "shared"), phases=3, system=TT)
-    assert verdicts(device_opens_all_live_conductors, of)["shared"].outcome is COMPLIES
+    verdict = verdicts(device_opens_all_live_conductors, of)["shared"]
+    assert (verdict.outcome, verdict.case, verdict.value) == (COMPLIES, "all_live_conductors", 4)
