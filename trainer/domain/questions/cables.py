@@ -135,14 +135,15 @@ def _tabulated(desk: Desk, size: float) -> float:
     ).tabulated_a
 
 
-def _column(desk: Desk, run: Cable, label: str) -> list[tuple[str, str, str]]:
+def _column(desk: Desk, run: Cable) -> list[tuple[str, str, str]]:
     """One column of a rating table as rows of a sheet: all sizes for a method and two loaded conductors."""
     table = rating_table(run, desk.limits.overcurrent.conductor_temperature_c[run.type].value, desk.limits)
     rows = []
     for size in (1.5, 2.5, 4.0, 6.0, 10.0, 16.0):
         rating = table.get(run.reference_method, size, 2)
         if rating is not None:
-            rows.append((desk.label(label, {"size": amount(size, "mm2", 1)}), plain(rating, 1), "A"))
+            values = {"method": run.reference_method, "size": amount(size, "mm2", 1)}
+            rows.append((desk.label("row", values), plain(rating, 1), "A"))
     return rows
 
 
@@ -165,7 +166,7 @@ def _reading(desk: Desk, cable_type: CableType, pairs: tuple[tuple[str, str], ..
     ).tabulated_a
     rows = []
     for name in sorted(runs):
-        rows += _column(desk, runs[name], f"row_{name}")
+        rows += _column(desk, runs[name])
     return Draft(
         answers=(number(right, "A", 1),),
         slips=number_slips({("M84", "method"): elsewhere, ("M84", "row"): beside}, "A", 1),
@@ -180,7 +181,7 @@ def _reading(desk: Desk, cable_type: CableType, pairs: tuple[tuple[str, str], ..
             "right": amount(right, "A", 1),
         },
         citations=(rating_table(runs[method], 90.0, desk.limits).citation,),
-        pack=(desk.sheet(rows),),
+        pack=(desk.sheet(rows, notes=(desk.label("note"),)),),
     )
 
 

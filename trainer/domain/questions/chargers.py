@@ -113,13 +113,12 @@ def device_by_the_chargers_sheet(desk: Desk) -> Draft:
         return {"breaker": ("M16", "no_device"), "ac": ("M11", "type_ac"), "a": ("M01", "type_a")}[name]
 
     values = {"maker": draws.choice(desk.data.names.makers), "model": f"{draws.choice('EKLNT')}{draws.integer(20, 89)}"}
-    rows = [(desk.label("row_current"), "32", "A"), (desk.label("row_supply"), "230", "V")]
-    rows += [
-        (desk.label("row_dc"), desk.label(f"dc_{sheet}"), ""),
+    rows = [
+        (desk.label("row_current"), "32", "A"),
+        (desk.label("row_supply"), "230", "V"),
+        (desk.label("row_dc"), desk.label(f"dc_{sheet}", {"coarse": amount(coarse, "mA")}), ""),
         (desk.label("row_rcd"), desk.label(f"rcd_{sheet}"), ""),
     ]
-    if sheet == "coarse":
-        rows[2] = (desk.label("row_dc"), desk.label("dc_coarse", {"coarse": amount(coarse, "mA")}), "")
     return Draft(
         answers=(right,),
         slips=others(order, right, reason),
@@ -174,7 +173,7 @@ _RATINGS_A: Final = (32.0, 40.0, 50.0, 63.0)
     title="A rating for hours of charging",
     objectives=("LO13", "LO42"),
     rules=("EV-14", "OC-01"),
-    misconceptions=("M30", "M31", "M60"),
+    misconceptions=("M31", "M60"),
     form=AskForm.ONE,
     level=3,
 )

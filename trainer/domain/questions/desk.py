@@ -47,13 +47,19 @@ class Desk:
         """Choices in a drawn order, with the words of their ids."""
         return self.choices(self.draws.shuffled(tuple(ids)), values)
 
-    def sheet(self, rows: Iterable[tuple[str, str, str]], values: Mapping[str, str] | None = None) -> Sheet:
+    def sheet(
+        self,
+        rows: Iterable[tuple[str, str, str]],
+        values: Mapping[str, str] | None = None,
+        notes: tuple[str, ...] = (),
+    ) -> Sheet:
         """A sheet of the pack: the label ``sheet`` is its title; each row has a label, a value and a unit."""
         return Sheet(
             id="sheet",
             title=self.label("sheet", values),
             kind=SheetKind.DATA_SHEET,
             rows=tuple(SheetRow(label=label, value=value, unit=unit) for label, value, unit in rows),
+            notes=notes,
         )
 
     def fails(self, rule_id: str, house: Installation) -> bool:

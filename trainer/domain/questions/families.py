@@ -11,6 +11,8 @@ from trainer.domain.questions import (
     leakage,
     load_management,
     loops,
+    network,
+    observations,
     open_pen,
     overcurrent,
     residual_current,
@@ -18,8 +20,10 @@ from trainer.domain.questions import (
     solar,
     sources,
     storage,
+    verification,
     waveforms,
 )
+from trainer.domain.questions import property as protection_of_property
 from trainer.domain.questions.defining import Family
 
 ALL_FAMILIES: tuple[Family, ...] = (
@@ -39,4 +43,8 @@ ALL_FAMILIES: tuple[Family, ...] = (
     *cables.FAMILIES,
     *loops.FAMILIES,
     *heat_pumps.FAMILIES,
+    *protection_of_property.FAMILIES,
+    *network.FAMILIES,
+    *verification.FAMILIES,
+    *observations.FAMILIES,
 )

@@ -142,7 +142,7 @@ def device_within_the_makers_limits(desk: Desk) -> Draft:
 
 _STARTS: Final = {Curve.B: (1.6, 2.7), Curve.C: (3.4, 4.6), Curve.D: (5.6, 9.2)}
 """Starting currents in multiples of the rating for which each curve is the first to ride through."""
-_LENGTHS_M: Final = {Curve.B: (60, 95), Curve.C: (34, 60), Curve.D: (6, 20)}
+_LENGTHS_M: Final = {Curve.B: (58, 88), Curve.C: (22, 36), Curve.D: (5, 11)}
 
 
 def _compressor(curve: Curve, rated: float, starting: float, length: float) -> Installation:

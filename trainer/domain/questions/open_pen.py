@@ -283,7 +283,7 @@ def electrode_on_one_phase(desk: Desk) -> Draft:
     title="An electrode on three phases",
     objectives=("LO11",),
     rules=("EV-06",),
-    misconceptions=("M24", "M67", "M70"),
+    misconceptions=("M24", "M67"),
     form=AskForm.NUMBER,
     level=4,
 )

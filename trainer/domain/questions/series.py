@@ -46,7 +46,8 @@ _SIDES: Final = ("rccb1", "rccb2")
 
 def _split_board(desk: Desk, above: str, other: str, load: str) -> Installation:
     """A split board with a type B RCBO below one of its two RCCBs."""
-    words = {name: desk.label(name) for name in (*_SIDES, "sockets", "lights")}
+    words = {name: desk.label(name) for name in _SIDES}
+    words |= {name: desk.label(f"{name}_{desk.draws.integer(1, 4)}") for name in ("sockets", "lights")}
     return house(
         *(rccb(each, label=words[each]) for each in _SIDES),
         rcbo("way3", "B", fed_by=above, label=load),
@@ -64,7 +65,7 @@ def _split_board(desk: Desk, above: str, other: str, load: str) -> Installation:
     title="Which device smooth d.c. blinds",
     objectives=("LO03",),
     rules=("RCD-07",),
-    misconceptions=("M05", "M06", "M68"),
+    misconceptions=("M05", "M68"),
     form=AskForm.POINT,
     level=2,
 )

@@ -272,7 +272,7 @@ def _route(desk: Desk, outputs: Mapping[str, float], agreed_w: float | None) -> 
     title="G98, G99 or G100",
     objectives=("LO40",),
     rules=("DNO-02", "DNO-03"),
-    misconceptions=("M39", "M47"),
+    misconceptions=("M39",),
     form=AskForm.MATCH,
     level=3,
 )
@@ -357,8 +357,8 @@ _RATINGS_A: Final = (40.0, 63.0, 80.0, 100.0)
 def rating_of_an_rccb(desk: Desk) -> Draft:
     """The least rating of an RCCB that is protected against overload by what stands after it, or before it."""
     draws = desk.draws
-    fuse = draws.choice((80.0, 100.0))
-    after = draws.shuffled((32.0, draws.choice((6.0, 10.0)), draws.choice((6.0, 16.0, 20.0, 32.0))))
+    fuse = draws.choice((60.0, 80.0, 100.0))
+    after = [draws.choice((6.0, 10.0, 16.0, 20.0, 32.0)) for _ in range(3)]
     houses = {
         f"r{rating:g}": house(
             rccb("rccb", rated_current_a=rating),

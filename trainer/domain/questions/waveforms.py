@@ -31,6 +31,7 @@ _SHAPES: Final[tuple[Faulted, ...]] = (
     (FrontEnd.INVERTER_THREE_PHASE, FaultPoint.DC_POSITIVE),
     (FrontEnd.CONVERTER_SINGLE_PHASE, FaultPoint.INVERTER_OUTPUT),
 )
+_FIRED: Final = (FrontEnd.PHASE_ANGLE, FrontEnd.HALF_WAVE)
 _KINDS: Final[Mapping[ResidualClass, str]] = {
     ResidualClass.ALTERNATING: "alternating",
     ResidualClass.PULSATING_DC: "pulsating",
@@ -41,12 +42,18 @@ _KINDS: Final[Mapping[ResidualClass, str]] = {
 _NAMES: Final = ("alternating", "pulsating", "never_zero", "composite")
 
 
-def _drawn(desk: Desk, shapes: tuple[Faulted, ...]) -> tuple[Faulted, Figure, Waveform]:
-    """A fault behind a front end, as a drawing and as a waveform."""
+def _drawn(desk: Desk, shapes: tuple[Faulted, ...], *, delayed: bool = False) -> tuple[Faulted, Figure, Waveform]:
+    """A fault behind a front end, as a drawing and as a waveform; where asked for with a firing angle."""
     front_end, fault = desk.draws.choice(shapes)
     resistance = desk.draws.stepped(1000, 2000, 100)
+    angle = desk.draws.stepped(50, 120, 5)
     values = {"front_end": front_end.value, "fault": fault.value, "fault_resistance_ohm": f"{resistance:g}"}
-    current = residual_current(front_end, fault, FrontEndParameters(fault_resistance_ohm=resistance))
+    if delayed and front_end in _FIRED:
+        values["firing_angle_deg"] = f"{angle:g}"
+    given = FrontEndParameters(
+        fault_resistance_ohm=resistance, firing_angle_deg=angle if "firing_angle_deg" in values else None
+    )
+    current = residual_current(front_end, fault, given)
     return (front_end, fault), Figure(kind=FigureKind.WAVEFORM, values=values), current
 
 
@@ -129,10 +136,10 @@ def types_that_must_act(desk: Desk) -> Draft:
 
 
 _RESTING: Final[tuple[Faulted, ...]] = (
-    (FrontEnd.BRIDGE_CAPACITOR, FaultPoint.DC_POSITIVE),
+    (FrontEnd.PHASE_ANGLE, FaultPoint.CONTROLLED_LINE),
+    (FrontEnd.PHASE_ANGLE, FaultPoint.CONTROLLED_LINE),
     (FrontEnd.BRIDGE_CAPACITOR, FaultPoint.DC_NEGATIVE),
     (FrontEnd.HALF_WAVE, FaultPoint.DC_POSITIVE),
-    (FrontEnd.BRIDGE_RESISTIVE, FaultPoint.DC_NEGATIVE),
 )
 _CLEAR: Final = 0.3
 
@@ -153,9 +160,9 @@ def _share_at(current: Waveform, instant_ms: int) -> float:
     level=1,
 )
 def instant_at_rest(desk: Desk) -> Draft:
-    """The one of four instants at which a pulsating current rests at zero."""
+    """The one of four instants at which a residual current rests at zero."""
     draws = desk.draws
-    (front_end, _), figure, current = _drawn(desk, _RESTING)
+    (front_end, _), figure, current = _drawn(desk, _RESTING, delayed=True)
     shares = {instant: _share_at(current, instant) for instant in range(1, _PERIOD_MS)}
     resting = [instant for instant, share in shares.items() if share < 1e-6 and shares.get(instant - 1, 1) < 1e-6]
     flowing = [instant for instant, share in shares.items() if share > _CLEAR]
