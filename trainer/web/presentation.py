@@ -9,10 +9,11 @@ from functools import cache
 from pathlib import Path
 
 from flask import Flask, current_app, g, request, url_for
-from flask_babel import LazyString, get_locale, lazy_gettext
+from flask_babel import LazyString, get_locale, gettext, lazy_gettext
 
 import trainer
 from trainer.domain.vocabulary import DEFAULT_EDITION
+from trainer.explain.caution import caution_paragraphs
 from trainer.web.present import present_owner
 
 # Set on a page that tells of a failure: nothing is asked of the database then, which may be what failed.
@@ -51,7 +52,7 @@ PLACES = (
 
 def install(app: Flask) -> None:
     """Makes the names known to every template."""
-    app.jinja_env.globals.update(asset=asset, has_page=has_page, navigation=navigation)
+    app.jinja_env.globals.update(asset=asset, caution=caution, has_page=has_page, navigation=navigation)
     app.context_processor(_facts)
 
 
@@ -59,6 +60,11 @@ def asset(name: str) -> str:
     """The address of a file of our own, which changes with its content."""
     static = Path(str(current_app.static_folder))
     return url_for("static", filename=name, v=_fingerprint(static / name))
+
+
+def caution() -> tuple[str, str]:
+    """The caution that stands wherever a verdict stands, in the language of the request."""
+    return caution_paragraphs(gettext)
 
 
 def has_page(endpoint: str) -> bool:

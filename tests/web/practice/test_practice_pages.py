@@ -122,3 +122,28 @@ def test_a_result_of_another_page_is_not_shown(client: FlaskClient, by_hand: Tas
     done = client.post(address, data={**filled(by_hand, "B", "B"), "attempt": "1"}).location
     other = begin(client)
     assert client.get(f"{other}/result/{done.rpartition('/')[2]}").status_code == 404
+
+
+def test_a_result_leads_to_the_fault_to_a_short_question_and_to_every_acceptable_answer(
+    client: FlaskClient, by_hand: Task
+) -> None:
+    page = handed_in(client, by_hand, "A", "B")
+    shown = re.search(r'class="show-me" href="([^"]+)"', page)
+    assert shown
+    assert "Nobody need act" in client.get(shown[1].replace("&amp;", "&")).text
+    assert "One short question on this point" in page
+    assert 'name="family" value="' in page
+    assert "Of 16 possible answers" in page
+
+
+def test_the_caution_stands_beside_the_verdict_and_once_on_the_page(client: FlaskClient, by_hand: Task) -> None:
+    page = handed_in(client, by_hand, "A", "B")
+    assert page.count("This is a training aid") == 1
+    assert page.index("This is a training aid") < page.index("The least change")
+
+
+def test_the_result_draws_a_way_from_each_place_to_what_is_said_of_it(client: FlaskClient, by_hand: Task) -> None:
+    page = handed_in(client, by_hand, "A", "B")
+    targets = re.findall(r'<a href="#(decision-[^"]+)" data-place', page)
+    assert targets
+    assert all(f'id="{target}"' in page for target in targets)

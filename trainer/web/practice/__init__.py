@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from trainer.domain.answers.decisions import Decision, apply
 from trainer.domain.errors import UnknownNameError
+from trainer.domain.questions.defining import Family
 from trainer.domain.tasks import TaskKind
 from trainer.domain.vocabulary import Outcome
+from trainer.services.further import question_on
 from trainer.services.practice import OpenTask
 from trainer.services.regrading import judged_again
 from trainer.services.scenarios import kind_named
@@ -21,7 +24,9 @@ from trainer.web.asked import forms as asked_forms
 from trainer.web.asked import pages as asked_pages
 from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import KINDS, LEVELS
+from trainer.web.practice.comparing import comparison
 from trainer.web.practice.drawings import marked_drawing, open_drawing
+from trainer.web.practice.faults import telling_walks
 from trainer.web.practice.forms import EMPTY, SHOW, Filled, read
 from trainer.web.practice.groups import groups_of, places_of
 from trainer.web.practice.wired import practice, translated_engine
@@ -154,6 +159,11 @@ def result(page_id: str, attempt_id: str) -> str:
             for each in group.decisions
         },
         first=_first(grade),
+        further=_further(grade, decisions),
+        compared=comparison(practice().solutions.of(opened.task, opened.task_id), json.loads(attempt.answers_json)),
+        walks=telling_walks(
+            apply(opened.task.house, opened.task.decisions, json.loads(attempt.answers_json)), opened.task.edition
+        ),
         misconceptions={each.id: each for each in practice().catalogue},
         diagram=marked_drawing(opened.task, json.loads(attempt.answers_json), grade, engine),
         page_id=page_id,
@@ -169,6 +179,19 @@ def _asked_for(again: Sequence[RegradingRecord]) -> RegradingRecord | None:
     if not found:
         abort(404)
     return found[-1]
+
+
+def _further(grade: dict[str, Any], decisions: Mapping[str, Decision]) -> dict[str, Family]:
+    """For each decision that lost its marks a family of short questions on the same point."""
+    found: dict[str, Family] = {}
+    for each in grade["decisions"]:
+        if each["marks"] == each["marks_available"]:
+            continue
+        failing = [said["rule"] for said in each["explanations"] if said["outcome"] == Outcome.DOES_NOT_COMPLY]
+        family = question_on(each["misconception"], failing, decisions[each["id"]].objectives)
+        if family is not None:
+            found[each["id"]] = family
+    return found
 
 
 def _first(grade: dict[str, Any]) -> dict[str, Any] | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, abort, render_template, request
@@ -16,7 +16,7 @@ from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits, limits_for
 from trainer.domain.physics.bands import rating_of
 from trainer.domain.physics.front_ends import waveform
-from trainer.domain.physics.responses import Function, Response
+from trainer.domain.physics.responses import Function, Response, TripVerdict
 from trainer.domain.vocabulary import Edition
 from trainer.explain.diagram.fault_path import fault_path, step_words
 from trainer.explain.diagram.outline import Request
@@ -88,6 +88,16 @@ def _chosen(walks: Sequence[FaultWalk]) -> FaultWalk:
         abort(404)
     here = [each for each in (*open_ones, *walks) if place is None or _place(each) == place]
     return here[0] if here else abort(404)
+
+
+def telling_walks(house: Installation, edition: Edition) -> Mapping[str, str]:
+    """For each place the address of the gravest fault that shows what is wrong there: no device need clear it."""
+    found: dict[str, str] = {}
+    for walk in unanswered(fault_walks(house, edition)):
+        blind = [f"devices.{step.device}" for step in walk.steps if step.verdict is TripVerdict.NOT_REQUIRED]
+        for path in (*blind, _place(walk), f"circuits.{walk.place.circuit}"):
+            found.setdefault(path, walk_key(walk))
+    return found
 
 
 def _place(walk: FaultWalk) -> str:

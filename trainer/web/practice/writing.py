@@ -7,11 +7,13 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from trainer.domain.answers.marking import Grade
+from trainer.domain.installation import Installation
 from trainer.domain.tasks import Task
 from trainer.explain.asks import ask_explanations, ask_words, findings_as_found
 from trainer.explain.caution import CAUTION
+from trainer.explain.evidence import Papers
 from trainer.explain.explanation import Explanation, as_text
-from trainer.explain.grades import chosen_house, decision_explanations
+from trainer.explain.grades import bearing, chosen_house, decision_explanations
 from trainer.explain.walks import told_walks
 from trainer.interop.answers_json import Words, grade_json
 from trainer.interop.canonical import canonical_bytes
@@ -56,9 +58,19 @@ class StoredForm:
         document = grade_json(task, task_id, grade, words, CAUTION)
         for decision, explanations in zip(document["decisions"], told, strict=True):
             decision["explanations"] = [_explanation(each) for each in explanations]
+        _add_papers(document["decisions"], task, grade, house)
         walks, in_all = told_walks(house, task.edition)
         document["unanswered_faults"] = {"in_all": in_all, "told": [asdict(each) for each in walks]}
         return canonical_bytes(document)
+
+
+def _add_papers(decisions: Sequence[dict[str, Any]], task: Task, grade: Grade, house: Installation) -> None:
+    """Beside each explanation where in the papers its facts stand."""
+    papers = Papers(task, house)
+    for decision, each in zip(decisions, grade.decisions, strict=True):
+        for said, finding in zip(decision["explanations"], bearing(grade, each), strict=True):
+            said["subject"] = finding.subject
+            said["rests_on"] = [asdict(told) for told in papers.told(finding)]
 
 
 def _asked_grade(task: Task, task_id: str, grade: Grade) -> dict[str, Any]:
