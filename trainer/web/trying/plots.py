@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from trainer.services.trying import Flip, Key, Sweep
 from trainer.services.trying_places import Value
 
-WIDTH, HEIGHT = 420.0, 190.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 52.0, 24.0, 12.0, 30.0
+WIDTH, HEIGHT = 340.0, 180.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 44.0, 22.0, 12.0, 30.0
 _NICE = (1.0, 2.0, 5.0, 10.0)
 _MARKS = 5
 _DOTS_MAXIMUM = 60
