@@ -68,6 +68,9 @@ def site(application: Flask) -> Iterator[Site]:
             "waveform refused": "/waveform?rating=0",
             "rules": "/rules",
             "rule": "/rules/RCD-07",
+            "try a value": "/try",
+            "try a word": "/try?path=devices.way7.rcd_type",
+            "try refused": "/try?path=nothing",
             "not found": "/no-such-page",
         }
         paths |= made.worked()

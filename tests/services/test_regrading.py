@@ -5,16 +5,29 @@ from __future__ import annotations
 import tracemalloc
 from collections import Counter
 from dataclasses import replace
+from datetime import timedelta
 from itertools import cycle, islice
 
 import pytest
 from sqlalchemy import text
 
-from tests.services.workshop import DECISION, LENIENT, NEW, NOON, OLD, again_over, graded, keep, with_leakage_share
+from tests.services.workshop import (
+    DECISION,
+    LENIENT,
+    NEW,
+    NOON,
+    OLD,
+    again_over,
+    graded,
+    keep,
+    with_leakage_share,
+    workshop,
+)
 from trainer.domain.rules.book import ALL_RULES
+from trainer.domain.tasks import TaskKind
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
-from trainer.services.regrading import NotJudged, ReasonError, Rejudged, Untouched, judged_again
+from trainer.services.regrading import ByKey, NotJudged, ReasonError, Rejudged, Untouched, judged_again
 from trainer.services.regrading_differences import Turn
 
 
@@ -112,10 +125,14 @@ def test_a_second_run_goes_on_where_the_first_was_broken_off(storage: SqlStorage
 def test_what_counted_last_is_what_the_next_rule_set_is_compared_with(storage: SqlStorage) -> None:
     keep(storage, ["30"])
     list(again_over(storage).run("corrected"))
-    (found,) = again_over(storage, LENIENT, "1.000000000nxt").run("corrected back")
+    nxt = "1.000000000nxt"
+    (found,) = again_over(storage, LENIENT, nxt, NOON + timedelta(days=4)).run("corrected back")
     assert isinstance(found, Rejudged)
     assert (found.under, found.before.marks, found.after.marks) == (NEW, 0, 1)
     assert len(judged_again(storage, ["attempt-00001"])["attempt-00001"]) == 2
+    (found,) = again_over(storage, ALL_RULES, "1.000000000lst").run()
+    assert isinstance(found, Rejudged)
+    assert (found.under, found.before.marks, found.after.marks) == (nxt, 1, 0)
 
 
 @pytest.mark.parametrize(
@@ -149,6 +166,12 @@ def test_a_grade_that_lacks_a_part_is_told_with_the_part(storage: SqlStorage) ->
     assert isinstance(found, NotJudged)
     assert "grade.findings" in str(found.problems[0])
     assert "the grade that was given" in str(found.problems[0])
+
+
+def test_answers_to_questions_are_left_to_the_key_that_came_with_them(storage: SqlStorage) -> None:
+    keep(storage, ["30"], task=replace(workshop(), kind=TaskKind.MEASURE))
+    assert [type(each) for each in again_over(storage).run("again")] == [ByKey]
+    assert judged_again(storage, ["attempt-00001"]) == {}
 
 
 @pytest.mark.parametrize("reason", ["", "   ", "x" * 501])

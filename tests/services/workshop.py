@@ -92,11 +92,18 @@ def graded(option: str, rules: tuple[Rule, ...]) -> tuple[bytes, int, int, bool]
     return content, result.marks, result.marks_available, result.safe_to_energise
 
 
-def keep(storage: SqlStorage, options: Iterator[str] | list[str], *, version: str = OLD, **changes: Any) -> list[str]:
+def keep(
+    storage: SqlStorage,
+    options: Iterator[str] | list[str],
+    *,
+    version: str = OLD,
+    task: Task | None = None,
+    **changes: Any,
+) -> list[str]:
     """One page, learner and attempt for each option, as graded under the lenient rules; gives the attempts' ids."""
     ids: list[str] = []
-    task_id, content = _stored_task()
-    task = workshop()
+    task_id, content = StoredForm().write_task(task, (1,)) if task else _stored_task()
+    task = task or workshop()
     with storage.writing() as stored:
         stored.tasks.keep(
             StoredTask(
@@ -140,7 +147,11 @@ def keep(storage: SqlStorage, options: Iterator[str] | list[str], *, version: st
     return ids
 
 
-def again_over(storage: SqlStorage, rules: tuple[Rule, ...] = ALL_RULES, version: str = NEW) -> Regrading:
+def again_over(
+    storage: SqlStorage,
+    rules: tuple[Rule, ...] = ALL_RULES,
+    version: str = NEW,
+    now: datetime = NOON + timedelta(days=3),
+) -> Regrading:
     """Judging again under the book, which is new to the attempts."""
-    now = NOON + timedelta(days=3)
     return Regrading(storage=storage, form=StoredForm(), catalogue=(), version=version, now=lambda: now, rules=rules)

@@ -13,6 +13,7 @@ from trainer.domain.answers.marking import DecisionGrade, Grade
 from trainer.domain.answers.solver import Solution
 from trainer.domain.asks.forms import AskForm
 from trainer.domain.errors import Problem
+from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Task, TaskKind
 from trainer.interop.documents import parsed
 from trainer.interop.findings_json import finding_json
@@ -98,7 +99,7 @@ def solution_json(task: Task, task_id: str, solution: Solution) -> dict[str, Any
         "format_version": FORMAT_VERSION,
         "scenario": task_id,
         "edition": task.edition.value,
-        "rule_set_version": task.rule_set_version,
+        "rule_set_version": _judged_by(task),
         "acceptable_count": _count(solution.acceptable_count),
         "proposal_space": _count(solution.proposal_space),
         "acceptable": _factored(solution.acceptable, solution),
@@ -123,6 +124,11 @@ def asks_solution_json(task: Task, task_id: str) -> dict[str, Any]:
         "model_answer": {each.id: keys[each.id].model for each in task.asks},
         "tolerance": {each.id: keys[each.id].tolerance for each in task.asks if each.form is AskForm.NUMBER},
     }
+
+
+def _judged_by(task: Task) -> str:
+    """The rule set behind a result: this program's for choices, the task's own where its key decides."""
+    return rule_set_version() if task.kind is TaskKind.CHOOSE else task.rule_set_version
 
 
 def _count(number: int) -> int | str:
@@ -153,7 +159,7 @@ def grade_json(task: Task, task_id: str, grade: Grade, words: Sequence[Words], c
         "scenario": task_id,
         "edition": task.edition.value,
         "generator_version": task.generator_version,
-        "rule_set_version": task.rule_set_version,
+        "rule_set_version": _judged_by(task),
         "marks": grade.marks,
         "marks_available": grade.marks_available,
         "safe_to_energise": grade.safe_to_energise,
