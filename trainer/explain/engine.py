@@ -28,6 +28,7 @@ class Engine:
         plainly = NullTranslations()
         self._macros: dict[tuple[str, str], Callable[..., Markup] | None] = {}
         self._said: dict[tuple[str, str, Hashable], Markup] = {}
+        self._told: tuple[object, dict[Any, Any]] = (None, {})
         self.gettext = gettext or plainly.gettext
         self.environment = Environment(
             loader=FileSystemLoader(folder("templates")),
@@ -56,6 +57,14 @@ class Engine:
             self._macros[key] = found if callable(found) else None
         return self._macros[key]
 
+    def told_of(self, subject: object) -> dict[Any, Any]:
+        """A place for what was already told of something; that of the thing before is given up."""
+        known, told = self._told
+        if known is not subject or len(told) >= _MOST_TOLD:
+            told = {}
+            self._told = (subject, told)
+        return told
+
     def said_once(self, template: str, name: str, about: Hashable) -> Markup:
         """The words of a macro about something that many findings have in common; each is made once."""
         key = (template, name, about)
@@ -67,6 +76,9 @@ class Engine:
             words = self._said[key] = macro(about)
         return words
 
+
+_MOST_TOLD = 1024
+"""Texts about one thing that are kept; several times what a whole house gives."""
 
 _PLACE = re.compile(r"%(?:\((\w+)\)s|%)")
 
@@ -83,8 +95,13 @@ def _filled(gettext: Callable[[str], str]) -> Callable[..., str]:
         pieces = kept.get(sentence)
         if pieces is None:
             pieces = kept[sentence] = _pieces(gettext(sentence))
-        put = escape if context.autoescape else str
-        words = "".join(str(put(values[piece])) if number % 2 else piece for number, piece in enumerate(pieces))
+        if len(pieces) == 1:
+            words = pieces[0]
+        else:
+            put = escape if context.autoescape else str
+            filled_in = list(pieces)
+            filled_in[1::2] = [str(put(values[name])) for name in pieces[1::2]]
+            words = "".join(filled_in)
         return Markup(words) if context.autoescape else words  # noqa: S704 - its values are escaped above
 
     return filled

@@ -82,8 +82,24 @@ def explain(
     edition: Edition = DEFAULT_EDITION,
     engine: Engine | None = None,
 ) -> Explanation:
-    """Puts one finding into words. *Raises* ExplanationMissingError where words are missing."""
+    """Puts one finding into words. *Raises* ExplanationMissingError where words are missing.
+
+    A finding that several decisions of one house share is put into words once.
+    """
     using = engine or plain_engine()
+    told: dict[tuple[int, Audience, Edition], tuple[Finding, Explanation]] = using.told_of(house)
+    key = (id(finding), audience, edition)
+    known = told.get(key)
+    if known is not None and known[0] is finding:
+        return known[1]
+    explanation = _explained(finding, house, audience, edition, using)
+    told[key] = (finding, explanation)
+    return explanation
+
+
+def _explained(
+    finding: Finding, house: Installation, audience: Audience, edition: Edition, using: Engine
+) -> Explanation:
     view = FindingView(finding, house, audience=audience, edition=edition, translate=using.gettext)
     words = _Words(view, using)
     return Explanation(
@@ -159,7 +175,11 @@ class _Words:
 
 
 def _tidy(words: str) -> Markup:
-    return Markup(_SPACE.sub(" ", words).strip())  # noqa: S704 - escaped by the template
+    """Words with single spaces. Most have no others left once their ends are stripped."""
+    inner = words.strip()
+    if "\n" in inner or "  " in inner or "\t" in inner:
+        inner = _SPACE.sub(" ", inner)
+    return Markup(inner)  # noqa: S704 - escaped by the template
 
 
 def _scale(view: FindingView) -> Scale | None:

@@ -105,7 +105,8 @@ class Bench:
             verdict = each.judge(record, house.installation, self.limits)
             if verdict is not None:
                 results.append((Finding(each, path, verdict), frozenset(house.read)))
-            house.release_all()
+            if house.read:
+                house.release_all()
         return results
 
 
