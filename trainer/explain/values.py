@@ -27,6 +27,9 @@ _UNITS = {
 }
 
 
+_COUNTED = {"poles": "poles", "ways": "ways", "modules_in_series": "modules", "grouped_with": "circuits"}
+
+
 def value_words(path: str, value: object, translate: Translate) -> str:
     """A value as the attribute at a path means it: ``30 mA``, ``type A``, ``yes``."""
     _ = translate
@@ -34,7 +37,7 @@ def value_words(path: str, value: object, translate: Translate) -> str:
     if isinstance(value, bool):
         return _("yes") if value else _("no")
     if isinstance(value, int | float):
-        return quantity(value, _UNITS.get(name.rpartition("_")[2], ""))
+        return quantity(value, _COUNTED.get(name) or _UNITS.get(name.rpartition("_")[2], ""))
     known = _known(translate).get((name, str(value))) or _known(translate).get(("", str(value)))
     return known or str(value).replace("_", " ")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from trainer.domain.installation import Installation
 from trainer.domain.rules.registry import Rule
@@ -42,6 +43,13 @@ class ShownExample:
     boundary: tuple[ShownCase, ShownCase] | None
     each_value: tuple[ShownCase, ...]
 
+    @property
+    def turns(self) -> tuple[ShownCase, ShownCase] | None:
+        """The two neighbours between which the outcome turns, where the values are numbers and it turns once."""
+        pairs = [(a, b) for a, b in pairwise(self.each_value) if a.outcome != b.outcome]
+        numbers = all(each.value[:1].isdigit() for each in self.each_value)
+        return pairs[0] if numbers and len(pairs) == 1 else None
+
 
 def shown_example(rule: Rule, spec: ExampleSpec, edition: Edition) -> ShownExample:
     """The example of a rule, worked and put into words."""
@@ -54,11 +62,18 @@ def shown_example(rule: Rule, spec: ExampleSpec, edition: Edition) -> ShownExamp
         house=spec.house,
         path=spec.vary,
         attribute=worked.called or attribute_words(worked.installation, worked.path, engine.gettext),
-        settings=tuple((path, str(value)) for path, value in spec.settings.items()),
+        settings=tuple((path, _set_to(path, value, engine)) for path, value in spec.settings.items()),
         cases=tuple(words.of(case) for case in worked.cases),
         boundary=(words.of(last_and_next[0]), words.of(last_and_next[1])) if last_and_next else None,
         each_value=tuple(words.of(case) for case in worked.each_value),
     )
+
+
+def _set_to(path: str, value: object, engine: Engine) -> str:
+    """A value that was set first; a record as its parts."""
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {value_words(name, part, engine.gettext)}" for name, part in value.items())
+    return value_words(path, value, engine.gettext)
 
 
 class _Words:
