@@ -20,9 +20,7 @@ from trainer.services.rulebook import matching, rule_of, subject_of
 
 @click.command()
 @click.argument("rule_id", required=False, metavar="[ID]")
-@click.option(
-    "--search", "query", default="", help="Only rules in which all these words occur."
-)
+@click.option("--search", "query", default="", help="Only rules in which all these words occur.")
 @click.option(
     "--edition",
     type=click.Choice([each.value for each in Edition]),
