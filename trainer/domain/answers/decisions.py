@@ -123,4 +123,12 @@ def _set(record: Any, path: str, value: Any) -> Any:
     name, _, rest = path.partition(".")
     if not is_dataclass(record) or name not in names(type(record)):
         raise AttributeError(f"{type(record).__name__} has no {name}")
-    return replace(record, **{name: _set(getattr(record, name), rest, value)})  # type: ignore[type-var]
+    return _changed(record, name, _set(getattr(record, name), rest, value))
+
+
+def _changed(record: Any, name: str, value: Any) -> Any:
+    """A copy of a record with one attribute changed; the others are taken over as they are, not asked for again."""
+    copy = object.__new__(type(record))
+    for each in names(type(record)):
+        object.__setattr__(copy, each, value if each == name else getattr(record, each))
+    return copy

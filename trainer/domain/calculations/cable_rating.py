@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from trainer.domain.cables import Cable, CableType, Circuit
 from trainer.domain.calculations.facts import MissingFactError
-from trainer.domain.calculations.lookup import Lookup, lookup
+from trainer.domain.calculations.lookup import Lookup, lookup, remembered
 from trainer.domain.calculations.loops import cable_of, conductor_temperature_c
 from trainer.domain.findings import Term
 from trainer.domain.limits import Limits, Table
@@ -60,11 +60,10 @@ def current_carrying_capacity(circuit: Circuit, limits: Limits, *, at_most_c: fl
     design_c = conductor_temperature_c(cable, limits)
     if at_most_c is not None:
         design_c = min(design_c, at_most_c)
-    table = rating_table(cable, design_c, limits)
-    key = (cable.reference_method, cable.cross_section_mm2, loaded_conductors(circuit))
-    tabulated = lookup(table).rows.get(_numbered(key))
+    size, conductors = cable.cross_section_mm2, loaded_conductors(circuit)
+    tabulated = _tabulated_a(limits, cable.type, design_c, cable.reference_method, size, conductors)
     if tabulated is None:
-        raise MissingFactError(_outside(circuit, cable, lookup(table)))
+        raise MissingFactError(_outside(circuit, cable, lookup(rating_table(cable, design_c, limits))))
     if cable.reference_method == IN_GROUND:
         return _in_ground(circuit, cable, design_c, tabulated, limits)
     if cable.buried:
@@ -86,18 +85,30 @@ def rating_table(cable: Cable, design_c: float, limits: Limits) -> Table:
     A thermosetting cable held below its own temperature is rated as the thermoplastic one of the
     same make-up.
     """
+    return _table_of(limits, cable.type, design_c)
+
+
+def _table_of(limits: Limits, cable_type: CableType, design_c: float) -> Table:
     overcurrent = limits.overcurrent
-    if cable.type is CableType.FLAT_THERMOPLASTIC_70:
+    if cable_type is CableType.FLAT_THERMOPLASTIC_70:
         return overcurrent.rating_4d5
-    if cable.type is CableType.MULTICORE_THERMOPLASTIC_70:
+    if cable_type is CableType.MULTICORE_THERMOPLASTIC_70:
         return overcurrent.rating_4d2
-    if cable.type is CableType.ARMOURED_THERMOSETTING_90 and design_c >= _own_c(cable, limits):
+    if cable_type is CableType.ARMOURED_THERMOSETTING_90 and design_c >= _own_c(cable_type, limits):
         return overcurrent.rating_4e4
     return overcurrent.rating_4d4
 
 
-def _own_c(cable: Cable, limits: Limits) -> float:
-    return limits.overcurrent.conductor_temperature_c[cable.type].value
+@remembered
+def _tabulated_a(
+    limits: Limits, cable_type: CableType, design_c: float, method: str, size_mm2: float, conductors: float
+) -> float | None:
+    """The tabulated rating of a cable in A; None where its table has no such row."""
+    return lookup(_table_of(limits, cable_type, design_c)).rows.get(_numbered((method, size_mm2, conductors)))
+
+
+def _own_c(cable_type: CableType, limits: Limits) -> float:
+    return limits.overcurrent.conductor_temperature_c[cable_type].value
 
 
 def _numbered(key: tuple[str, float, float]) -> tuple[str | float, float, float]:
@@ -108,7 +119,9 @@ def _numbered(key: tuple[str, float, float]) -> tuple[str | float, float, float]
 
 def _in_ground(circuit: Circuit, cable: Cable, design_c: float, tabulated: float, limits: Limits) -> Rating:
     overcurrent = limits.overcurrent
-    column_c = _own_c(cable, limits) if design_c >= _own_c(cable, limits) else overcurrent.ordinary_terminals_c.value
+    column_c = (
+        _own_c(cable.type, limits) if design_c >= _own_c(cable.type, limits) else overcurrent.ordinary_terminals_c.value
+    )
     ground = lookup(overcurrent.ground_factor).at_or_above(cable.ground_c, column_c)
     if ground is None:
         raise MissingFactError(f"circuits.{circuit.id}.cable.ground_c")
