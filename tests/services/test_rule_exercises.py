@@ -21,7 +21,6 @@ from trainer.services.rule_exercises import (
     exercises_of,
     index,
     practice_task,
-    question_families,
     rules_at_stake,
     traps_on,
     turns_on,
@@ -99,9 +98,3 @@ def test_the_index_is_the_same_twice_and_has_a_line_for_each_rule() -> None:
     text = written(rule_index(one, seeds=1))  # type: ignore[arg-type]
     assert text == written(rule_index(one, seeds=1))  # type: ignore[arg-type]
     assert all(text.count(f'\n  "{rule_id}": ') == 1 for rule_id in IDS)
-
-
-def test_a_family_of_questions_is_found_by_the_rules_that_it_rests_on() -> None:
-    families = (SimpleNamespace(id="one", rules=("RCD-07",)), SimpleNamespace(id="two", rules=("RCD-05",)))
-    assert question_families("RCD-07", families) == ["one"]
-    assert question_families("OC-08", families) == []

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Protocol
+from typing import Any
 
 from trainer.domain.answers.decisions import Option, apply, apply_edits
 from trainer.domain.findings import Verdict
@@ -137,27 +137,6 @@ def practice_task(rule: Rule, make: TaskMaker, new_seed: Callable[[], int]) -> T
         if turns_on(task, rule):
             return task
     return None
-
-
-class RestsOnRules(Protocol):
-    """A family of short questions, as far as the rule book cares."""
-
-    @property
-    def id(self) -> str:
-        """The id of the family."""
-
-    @property
-    def rules(self) -> tuple[str, ...]:
-        """The rules on which its answers rest."""
-
-
-QUESTION_FAMILIES: tuple[RestsOnRules, ...] = ()
-"""The families that the pages of the rules name."""
-
-
-def question_families(rule_id: str, families: Sequence[RestsOnRules] = QUESTION_FAMILIES) -> list[str]:
-    """The families of short questions that exercise a rule."""
-    return [each.id for each in families if rule_id in each.rules]
 
 
 def rules_at_stake(task: Task) -> dict[str, set[str]]:

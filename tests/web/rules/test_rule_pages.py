@@ -8,6 +8,7 @@ from html import unescape
 import pytest
 from flask.testing import FlaskClient
 
+from trainer.domain.questions.registry import families_for_rule
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.scope import NOT_COVERED
@@ -88,6 +89,14 @@ def test_a_page_says_in_which_editions_the_rule_holds_and_what_was_not_seen(read
 def test_a_page_offers_practice_where_there_is_some(reader: FlaskClient, rule: Rule) -> None:
     page = reader.get(f"/rules/{rule.id}").text
     assert (f'action="/rules/{rule.id}/practise"' in page) == bool(exercises_of(rule.id).places)
+
+
+@pytest.mark.parametrize("rule", ALL_RULES, ids=IDS)
+def test_a_page_names_the_short_questions_that_rest_on_the_rule(reader: FlaskClient, rule: Rule) -> None:
+    said = squeezed(words(reader.get(f"/rules/{rule.id}").text))
+    titles = [each.title for each in families_for_rule(rule.id)]
+    assert (squeezed("Short questions:") in said) == bool(titles)
+    assert all(squeezed(title) in said for title in titles)
 
 
 def test_practise_this_opens_a_task(reader: FlaskClient) -> None:

@@ -8,6 +8,7 @@ from flask import abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from trainer.domain.generator.request import TaskRequest
+from trainer.domain.questions.registry import families_for_rule
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.version import rule_set_version
@@ -16,7 +17,7 @@ from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 from trainer.services.editions import changes_of, is_of_the_book, seen_in
 from trainer.services.limit_tables import limit_table, limit_tables
 from trainer.services.objectives import objectives
-from trainer.services.rule_exercises import exercises_of, practice_task, question_families, traps_on
+from trainer.services.rule_exercises import exercises_of, practice_task, traps_on
 from trainer.services.rule_pages import page_texts
 from trainer.services.rulebook import answering, matching, rule_of, subject_of
 from trainer.services.scenarios import make_task, scenarios
@@ -102,7 +103,7 @@ def _practice(rule: Rule) -> dict[str, object]:
             if kind in data.decisions
         ],
         "traps": traps_on(rule.id, data.traps),
-        "questions": question_families(rule.id),
+        "questions": [each.title for each in families_for_rule(rule.id)],
     }
 
 
