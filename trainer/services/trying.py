@@ -129,27 +129,41 @@ def sweep(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Bench:
-    """The installation on the bench: each value is judged once."""
+    """The installation on the bench: each value is put in once, and on the way only what flips is judged."""
 
     house: Installation
     place: Place
     rules: tuple[Rule, ...]
     edition: Edition
-    known: dict[Value, Step] = field(default_factory=dict)
+    houses: dict[Value, Installation | tuple[Problem, ...]] = field(default_factory=dict)
+    known: dict[tuple[Value, str], Step] = field(default_factory=dict)
 
     def step(self, value: Value) -> Step:
-        """The installation with the value put in, judged; or why it cannot have it."""
-        if value not in self.known:
-            self.known[value] = self._judged(value)
-        return self.known[value]
+        """The installation with the value put in, judged by all rules; or why it cannot have it."""
+        return self._judged(value, self.rules)
 
-    def _judged(self, value: Value) -> Step:
-        try:
-            tried = validated(put(self.house, self.place, value))
-        except InstallationError as error:
-            return Step(value, {}, error.problems)
-        findings = judge(tried, self.rules, self.edition)
+    def step_of(self, rule_id: str, value: Value) -> Step:
+        """The same judged by one rule."""
+        place = (value, rule_id)
+        if place not in self.known:
+            self.known[place] = self._judged(value, [rule for rule in self.rules if rule.id == rule_id])
+        return self.known[place]
+
+    def _judged(self, value: Value, rules: Sequence[Rule]) -> Step:
+        tried = self._with(value)
+        if isinstance(tried, tuple):
+            return Step(value, {}, tried)
+        findings = judge(tried, rules, self.edition)
         return Step(value, {(each.rule.id, each.subject): each for each in findings})
+
+    def _with(self, value: Value) -> Installation | tuple[Problem, ...]:
+        """The installation with the value, or the problems that it then has."""
+        if value not in self.houses:
+            try:
+                self.houses[value] = validated(put(self.house, self.place, value))
+            except InstallationError as error:
+                self.houses[value] = error.problems
+        return self.houses[value]
 
     def flips(self, steps: Sequence[Step]) -> Iterator[Flip]:
         """Every flip between neighbours that the installation can have, in the order of the rules."""
@@ -170,7 +184,7 @@ class _Bench:
         if middle is None:
             yield Flip(key=key, below=below, above=above, exact=True)
             return
-        tried = self.step(middle)
+        tried = self.step_of(key[0], middle)
         if tried.problems:
             yield Flip(key=key, below=below, above=above, exact=False)
             return

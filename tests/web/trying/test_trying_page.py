@@ -123,6 +123,7 @@ def test_a_form_from_elsewhere_is_refused(client: FlaskClient) -> None:
         ({"path": LENGTH, "from": "5", "to": "60", "step": "0"}, "step must be at least 0.001 m"),
         ({"path": LENGTH, "from": "5", "to": "many"}, "FROM:TO"),
         ({"path": LENGTH, "values": "5000"}, "too high to be plausible"),
+        ({"path": LENGTH, "from": "1", "to": "199", "step": "1"}, "too many steps for a page"),
         ({"path": "supply.looped", "value": "maybe"}, "unknown value"),
         ({"rule": "OC-80"}, "unknown rule"),
     ],

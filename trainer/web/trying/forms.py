@@ -26,6 +26,9 @@ from trainer.services.trying_values import asked_values, usual_text
 FIRST_EXAMPLE = "detached-house-four-sources"
 _FIRST_PLACES = ("circuits.charger.cable.length_m", "supply.external_earth_fault_loop_impedance_ohm")
 
+_RECORDS_JUDGED = 2500
+_STEPS_ALWAYS = 25
+
 Form = Mapping[str, str]
 
 
@@ -111,6 +114,7 @@ def asked_of(form: Form, bench: Bench) -> Asked:
     values = asked_values(bench.house, place, text)
     first, _, rest = (text or usual_text(place)).partition(":")
     last, _, step = rest.partition(":")
+    _refuse_too_much(bench.house, place, len(values))
     rule_id = form.get("rule", "")
     return Asked(
         place=place,
@@ -120,6 +124,18 @@ def asked_of(form: Form, bench: Bench) -> Asked:
         last=last,
         step=step,
     )
+
+
+def _refuse_too_much(house: Installation, place: Place, steps: int) -> None:
+    """Keep one page within about a second. *Raises* OutOfRangeError."""
+    records = len(house.devices) + len(house.circuits) + len(house.equipment)
+    most = max(_STEPS_ALWAYS, _RECORDS_JUDGED // max(1, records))
+    if steps > most:
+        problem = gettext(
+            "too many steps for a page and an installation of this size; take fewer, or the command trainer flip"
+        )
+        possible = (gettext("at most %(count)s", count=most),)
+        raise OutOfRangeError(Problem(path=f"vary {place.path}", value=steps, problem=problem, possible=possible))
 
 
 def _first_path(house: Installation) -> str:
