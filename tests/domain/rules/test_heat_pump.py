@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.domain.houses import BOARD, breaker, circuit, fuse, heat_pump, house, item, verdicts
+from tests.domain.houses import BOARD, breaker, circuit, fuse, heat_pump, house, item, rcbo, verdicts
 from trainer.domain.devices import Board
 from trainer.domain.equipment import EquipmentKind, Motor
 from trainer.domain.rules import heat_pump as rules_of_heat_pumps
@@ -40,6 +40,11 @@ def test_a_starting_current_stays_below_the_instantaneous_range(
     verdict = start(breaker("b", curve=curve, rated_current_a=20.0), amps=amps)
     assert (verdict.outcome, verdict.case, verdict.limit, verdict.unit) == (outcome, "direct_on_line", limit, "A")
     assert verdict.related == ("devices.b",)
+
+
+def test_an_rcbo_is_judged_by_its_curve_like_a_breaker() -> None:
+    verdict = start(rcbo("b", rated_current_a=20.0), amps=60.5)
+    assert (verdict.outcome, verdict.case, verdict.limit) == (ADVICE, "direct_on_line", 60.0)
 
 
 def test_an_inverter_driven_compressor_starts_without_a_surge() -> None:
@@ -112,3 +117,9 @@ def test_the_sheet_is_undetermined_without_a_current_and_silent_without_facts() 
     assert verdicts(SHEET, house(*fed, other)) == {}
     bare = heat_pump("hp", "c", maker_maximum_overcurrent_device_a=6.0)
     assert verdicts(SHEET, house(circuit("c", BOARD), bare)) == {}
+
+
+@pytest.mark.parametrize("kind", [each for each in EquipmentKind if each is not EquipmentKind.HEAT_PUMP])
+def test_the_sheets_of_other_equipment_are_not_judged_here(kind: EquipmentKind) -> None:
+    other = item("i", "c", kind, maker_maximum_overcurrent_device_a=6.0)
+    assert verdicts(SHEET, house(breaker("b"), circuit("c", "b"), other)) == {}

@@ -202,6 +202,10 @@ def test_a_three_phase_source_adds_to_every_line() -> None:
         assert generation(*records, phases=3).value == 15.0
 
 
+def test_a_line_is_known_by_its_letters_as_a_file_brings_it() -> None:
+    assert generation(*source("pv", 10.0, "".join(["L", "1"]))).value == 10.0
+
+
 def test_the_smallest_source_counts_too() -> None:
     verdict = generation(*source("balcony", 0.5))
     assert (verdict.value, terms(verdict)) == (0.5, {"balcony": 0.5})

@@ -266,3 +266,11 @@ def test_each_board_counts_its_own_devices_whatever_its_name(name: str) -> None:
 def test_an_empty_board_is_not_judged() -> None:
     found = verdicts(ROOM, house(Board(id="spare", ways=4), switch(modules=2)))
     assert "spare" not in found
+
+
+def test_names_are_compared_by_their_letters_as_a_file_brings_them() -> None:
+    # each name a string of its own, as a parser makes it
+    name, line = "".join(["ma", "in"]), "".join(["L", "1"])
+    board = Board(id=name, rated_current_a=115.0, ways=2)
+    home = house(board, switch(modules=2), breaker("b", modules=1), circuit("c", "b", line=line), inverter("pv", "c"))
+    assert (verdicts(BOTH_ENDS, home)[BOARD].value, verdicts(ROOM, home)[BOARD].value) == (116.0, 3.0)
