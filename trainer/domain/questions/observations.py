@@ -114,6 +114,7 @@ _RULES: Final = (
     "LAB-01",
     "LAB-02",
     "RCD-08",
+    "CU-01",
 )
 
 

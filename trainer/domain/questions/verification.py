@@ -153,7 +153,7 @@ _DC_STEPS_MA: Final = (6.0, 60.0, 200.0)
     title="Times of d.c. detection",
     objectives=("LO47", "LO12"),
     rules=("VER-04",),
-    misconceptions=("M02", "M15"),
+    misconceptions=("M02", "M104"),
     form=AskForm.MATCH,
     level=2,
 )
@@ -163,15 +163,15 @@ def times_of_direct_current_detection(desk: Desk) -> Draft:
     steps = {f"d{step:g}": (step, table.get(step)) for step in _DC_STEPS_MA}
     ids = desk.draws.shuffled(tuple(steps))
     times = {f"t{time:g}": float(time) for _, time in steps.values() if time is not None}
-    decoy = desk.draws.choice((40.0, 500.0, 1000.0))
+    decoy = desk.draws.choice((500.0, 1000.0, 5000.0))
     times[f"t{decoy:g}"] = decoy
     partner = {name: f"t{time:g}" for name, (_, time) in steps.items()}
     right = match(ids, partner)
     at_once = match(ids, {**partner, "d6": partner["d60"]})
-    as_device = match(ids, {**partner, "d60": partner["d200"], "d200": f"t{decoy:g}"})
+    one_for_all = match(ids, dict.fromkeys(ids, partner["d60"]))
     return Draft(
         answers=(right,),
-        slips=slips({at_once: ("M02", "at_six"), as_device: ("M15", "as_device")}),
+        slips=slips({at_once: ("M02", "at_six"), one_for_all: ("M104", "one_for_all")}),
         choices=tuple(Choice(id=name, label=amount(steps[name][0], "mA")) for name in ids),
         partners=tuple(
             Choice(
