@@ -8,9 +8,11 @@ from trainer.domain.findings import Finding
 from trainer.domain.vocabulary import Outcome
 from trainer.explain.caution import Translate, caution_paragraphs
 from trainer.explain.check_report import citation_words, subject_label
+from trainer.explain.engine import Engine
+from trainer.explain.explanation import as_text, explain
 from trainer.explain.numbers import places_apart, quantity, sign
-from trainer.services.trying import Flip, Sweep
-from trainer.services.trying_places import Place, Value, shown
+from trainer.services.trying import Flip, Key, Step, Sweep
+from trainer.services.trying_places import Place, Value, put, shown
 
 _NO_BREAK = "\u00a0"
 
@@ -90,7 +92,17 @@ def said(finding: Finding | None, _: Translate = str) -> str:
         return f"{words}: {value}"
     if isinstance(verdict.limit, str):
         return f"{words}: " + _("{value}, where the rule asks for {limit}").format(value=value, limit=limit)
-    return f"{words}: " + _("{value} against a limit of {limit}").format(value=value, limit=limit)
+    return f"{words}: " + _("{value}, limit {limit}").format(value=value, limit=limit)
+
+
+def side(result: Sweep, step: Step, key: Key, _: Translate = str, engine: Engine | None = None) -> str:
+    """The outcome at one side of a flip, with the number in the words of the rule."""
+    finding = step.findings.get(key)
+    if finding is None or finding.verdict.missing:
+        return said(finding, _)
+    house = put(result.house, result.place, step.value)
+    number = as_text(explain(finding, house, edition=result.edition, engine=engine).number)
+    return f"{outcome_word(finding.outcome.value, _)}: {number}" if number else said(finding, _)
 
 
 def _pair(finding: Finding) -> tuple[str, str | None]:
@@ -112,11 +124,11 @@ def _flip(flip: Flip, result: Sweep, _: Translate) -> Iterator[str]:
     yield f"{rule.id}  {subject_label(result.house, subject)}: {rule.statement}"
     below, above = at(result.place, flip.below.value, _), at(result.place, flip.above.value, _)
     if result.place.is_number:
-        yield f"    {_('up to {value}').format(value=below)}: {said(flip.before, _)}"
-        yield f"    {_('from {value}').format(value=above)}: {said(flip.after, _)}"
+        yield f"    {_('up to {value}').format(value=below)}: {side(result, flip.below, flip.key, _)}"
+        yield f"    {_('from {value}').format(value=above)}: {side(result, flip.above, flip.key, _)}"
     else:
-        yield f"    {below}: {said(flip.before, _)}"
-        yield f"    {above}: {said(flip.after, _)}"
+        yield f"    {below}: {side(result, flip.below, flip.key, _)}"
+        yield f"    {above}: {side(result, flip.above, flip.key, _)}"
     if not flip.exact:
         yield f"    {_('the installation can have no value between the two')}"
     yield f"    {citation_words(flip.either.citation, result.edition, _)}"

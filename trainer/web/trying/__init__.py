@@ -11,10 +11,11 @@ from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.rules.book import ALL_RULES
 from trainer.explain.check_report import citation_words, subject_label
 from trainer.explain.numbers import sign
-from trainer.explain.trying_words import at, closing, moved, said
+from trainer.explain.trying_words import at, closing, moved, said, side
 from trainer.services.trying import Sweep, sweep
 from trainer.services.trying_places import places
 from trainer.web.access import PUBLIC, Access
+from trainer.web.practice.wired import translated_engine
 from trainer.web.trying.cards import cards_of
 from trainer.web.trying.forms import Asked, Bench, asked_of, bench_of, examples, groups_of
 from trainer.web.trying.plots import plots_of
@@ -59,9 +60,11 @@ def show() -> tuple[str, int]:
 
 def _words(bench: Bench | None, result: Sweep | None) -> dict[str, object]:
     """What the template says of places, findings and sources, in the language of the request."""
+    engine = translated_engine()
     return {
         "at": lambda place, value: at(place, value, gettext),
         "said": lambda finding: said(finding, gettext),
+        "told_at": lambda step, key: side(result, step, key, gettext, engine) if result else "",
         "subject_label": lambda path: subject_label(bench.house, path) if bench else path,
         "source": lambda finding: citation_words(finding.citation, bench.edition, gettext) if bench else "",
         "moved": moved(result, gettext) if result else "",
