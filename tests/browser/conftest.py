@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from flask import Flask
+from lxml import html
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.web.conftest import NOON, serving
@@ -25,6 +26,7 @@ FIRST_SEED = 1
 """The same houses in every run: what these tests find can be looked at again."""
 
 LEVELS = (1, 4)
+KINDS = ("inspect", "measure", "question")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,13 +62,9 @@ def site(application: Flask) -> Iterator[Site]:
     """Every kind of page with its address, each reached as a visitor reaches it."""
     with serving(application) as address:
         made = _Visitor(application)
-        paths = {
-            "home": "/",
-            "about": "/about",
-            "practise": "/practise",
-            "waveform": "/waveform",
+        paths = {"home": "/", "waveform": "/waveform"}
+        paths |= {
             "waveform refused": "/waveform?rating=0",
-            "rules": "/rules",
             "rule": "/rules/RCD-07",
             "try a value": "/try",
             "try a word": "/try?path=devices.way7.rcd_type",
@@ -74,11 +72,8 @@ def site(application: Flask) -> Iterator[Site]:
             "not found": "/no-such-page",
         }
         paths |= made.worked()
-        paths |= {name: path for name, path in OPTIONAL.items() if made.has(path)}
+        paths |= {path: path for path in made.pages_without_parameters() if path not in paths.values()}
         yield Site(address=address, cookie=made.cookie, paths=paths)
-
-
-OPTIONAL = {"style": "/style"}
 
 
 @dataclass(slots=True)
@@ -91,8 +86,16 @@ class _Visitor:
     def __post_init__(self) -> None:
         self.client = self.application.test_client()
 
-    def has(self, path: str) -> bool:
-        return bool(self.client.get(path).status_code == 200)
+    def pages_without_parameters(self) -> list[str]:
+        """Every page that a visitor can open by its bare address, whoever wrote it."""
+        found = []
+        for rule in self.application.url_map.iter_rules():
+            if rule.arguments or "GET" not in (rule.methods or ()):
+                continue
+            answer = self.client.get(rule.rule)
+            if answer.status_code == 200 and answer.mimetype == "text/html":
+                found.append(rule.rule)
+        return sorted(found)
 
     @property
     def cookie(self) -> str:
@@ -107,8 +110,23 @@ class _Visitor:
             paths[f"result {level} wrong"] = self._posted(task, self._answers(task, last=True))
             paths[f"fault {level}"] = paths[f"result {level} wrong"] + "/fault"
             paths[f"result {level}"] = self._posted(task, {**self._right(task), "attempt": "2"})
+        for kind in KINDS:
+            paths[kind] = self._posted("/practise", {"level": "1", "kind": kind})
+            paths[f"result {kind}"] = self._posted(paths[kind], self._asked(paths[kind]))
         paths["progress"] = "/progress"
         return paths
+
+    def _asked(self, task: str) -> dict[str, str]:
+        """The first of everything that can be chosen, and one for every number."""
+        answers: dict[str, str] = {}
+        for control in html.fromstring(self.client.get(task).text).xpath("//main//*[@name]"):
+            name = control.get("name")
+            if control.tag == "select":
+                answers[name] = next((value for value in control.xpath("./option/@value") if value), "")
+            elif control.tag == "input" and control.get("type") != "hidden" and name not in answers:
+                answers[name] = control.get("value") or "1"
+        answers["attempt"] = "1"
+        return answers
 
     def _posted(self, path: str, data: dict[str, str]) -> str:
         page = self.client.get(path).text

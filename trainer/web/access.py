@@ -50,7 +50,9 @@ STAFF = roles(Role.LECTURER, Role.TRAINING_MANAGER, Role.ADMINISTRATOR)
 ADMINISTRATORS = roles(Role.ADMINISTRATOR)
 
 # Blueprints whose every page anybody may see; files of our own among them.
-OPEN = frozenset({"static", "home", "health", "practice", "progress", "rules", "waveform", "faults", "questions"})
+OPEN = frozenset(
+    {"static", "home", "health", "practice", "progress", "rules", "waveform", "faults", "questions", "style"}
+)
 
 # Parts of addresses that name something of an organisation, and as what the wall knows it.
 WALLED = {

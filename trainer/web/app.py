@@ -25,6 +25,7 @@ BLUEPRINTS = (
     "trainer.web.practice.faults",
     "trainer.web.progress",
     "trainer.web.rules",
+    "trainer.web.style",
     "trainer.web.trying",
     "trainer.web.waveform",
     "trainer.web.people",

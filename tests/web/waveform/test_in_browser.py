@@ -19,3 +19,20 @@ def test_a_changed_field_renews_the_answer_in_place(browser: Browser, served: st
     assert row.inner_text() != before
     assert told == []
     page.close()
+
+
+def test_a_slider_moves_the_number_and_the_answer(browser: Browser, served: str) -> None:
+    page = browser.new_page()
+    page.goto(f"{served}/waveform?front_end=half_wave")
+    slider = page.locator("#standing_dc + .slider")
+    before = page.locator("[data-live-part=answer]").inner_html()
+    slider.focus()
+    for _ in range(3):
+        page.keyboard.press("PageUp")
+    page.wait_for_url("**standing_dc=*")
+    page.wait_for_function(
+        "before => document.querySelector('[data-live-part=answer]').innerHTML !== before", arg=before
+    )
+    assert float(page.input_value("#standing_dc")) > 0
+    assert page.evaluate("document.activeElement.className") == "slider"
+    page.close()

@@ -23,6 +23,31 @@
     if (!sends) history.replaceState(null, "", address);
   }
 
+  // A number with bounds gets a slider beside it. Over a wide range the slider is finer at its lower end.
+  const STEPS = 1000;
+  function slide(number) {
+    const [low, high] = [Number(number.min), Number(number.max)];
+    const power = high - low > 200 ? 3 : 1;
+    const slider = document.createElement("input");
+    Object.assign(slider, { type: "range", className: "slider", min: 0, max: STEPS });
+    slider.setAttribute("aria-label", number.labels[0]?.textContent ?? number.name);
+    const follow = () => {
+      slider.value = STEPS * ((Math.min(Math.max(Number(number.value), low), high) - low) / (high - low)) ** (1 / power);
+    };
+    let waiting;
+    slider.addEventListener("input", () => {
+      const value = low + (high - low) * (slider.value / STEPS) ** power;
+      number.value = String(Math.min(high, Math.max(low, Number(value.toPrecision(3)))));
+      clearTimeout(waiting);
+      waiting = setTimeout(() => number.dispatchEvent(new Event("change", { bubbles: true })), 80);
+    });
+    slider.addEventListener("change", (event) => event.stopPropagation());
+    number.addEventListener("change", follow);
+    follow();
+    number.after(slider);
+  }
+  document.querySelectorAll("form[data-live] input[type=number][min][max]").forEach(slide);
+
   document.addEventListener("change", (event) => {
     const form = event.target.closest("form[data-live]");
     if (!form) return;
