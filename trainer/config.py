@@ -9,6 +9,7 @@ import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from platformdirs import user_data_path
 
@@ -18,6 +19,10 @@ DATA = "TRAINER_DATA"
 DATABASE_URL = "TRAINER_DATABASE_URL"
 SECRET_KEY = "TRAINER_SECRET_KEY"  # noqa: S105 - the name of the variable, not a secret
 TRUSTED_PROXIES = "TRAINER_TRUSTED_PROXIES"
+ADDRESS = "TRAINER_ADDRESS"
+MAIL = "TRAINER_MAIL"
+MAIL_FROM = "TRAINER_MAIL_FROM"
+MAIL_PASSWORD = "TRAINER_MAIL_PASSWORD"  # noqa: S105 - the name of the variable, not a secret
 
 _SECRET_FILE = "secret-key"  # noqa: S105 - the name of the file, not a secret
 _SECRET_MINIMUM_CHARACTERS = 32
@@ -35,6 +40,11 @@ class Settings:
     database_url: str
     secret_key: str
     trusted_proxies: int = 0
+    # Under which the site is known, for links in mail; None takes that of the request.
+    address: str | None = None
+    mail: str = "folder"
+    mail_from: str = "trainer@localhost"
+    mail_password: str = ""
 
     def __repr__(self) -> str:
         """Names the places, never the secret or a password in the address."""
@@ -54,6 +64,10 @@ def settings_from(environment: Mapping[str, str], *, data_folder: Path | None = 
         database_url=environment.get(DATABASE_URL) or sqlite_url(folder / "trainer.sqlite3"),
         secret_key=_secret_named(environment) or _secret_kept_in(folder / _SECRET_FILE),
         trusted_proxies=_whole_number(environment, TRUSTED_PROXIES),
+        address=_address_named(environment),
+        mail=environment.get(MAIL) or "folder",
+        mail_from=environment.get(MAIL_FROM) or "trainer@localhost",
+        mail_password=environment.get(MAIL_PASSWORD, ""),
     )
 
 
@@ -74,6 +88,21 @@ def _made(folder: Path) -> Path:
         problem = f"the data folder cannot be made: {error.strerror}; name another with --data or {DATA}"
         raise SettingsError(Problem(path=DATA, value=str(folder), problem=problem)) from error
     return folder
+
+
+def _address_named(environment: Mapping[str, str]) -> str | None:
+    """The address of the site. Mail that leaves the machine must have one: a request may claim any host."""
+    named = environment.get(ADDRESS)
+    if not named:
+        if environment.get(MAIL, "").startswith("smtp"):
+            problem = "must be set where mail goes out, so that links in it lead here"
+            raise SettingsError(Problem(path=ADDRESS, problem=problem))
+        return None
+    parts = urlsplit(named)
+    if parts.scheme not in {"http", "https"} or not parts.hostname or parts.path.strip("/") or parts.query:
+        problem = "must be the address of the site, such as https://trainer.example.org"
+        raise SettingsError(Problem(path=ADDRESS, value=named, problem=problem))
+    return named.rstrip("/")
 
 
 def _whole_number(environment: Mapping[str, str], name: str) -> int:

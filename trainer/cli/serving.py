@@ -8,6 +8,7 @@ import time
 import urllib.error
 import urllib.request
 from pathlib import Path
+from typing import TypeVar
 
 import click
 from flask import Flask
@@ -15,14 +16,19 @@ from flask import Flask
 from trainer.config import Settings, settings_from
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.rules.version import rule_set_version
+from trainer.interop.mail import mail_box
 from trainer.persistence.database import Database
+from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
+from trainer.services.people.hashing import Argon2
+from trainer.services.people.here import Desk
+from trainer.services.people.mail import MailBox
 from trainer.services.regrading import Regrading
 from trainer.services.scenarios import scenarios
 from trainer.web.app import create_app
 from trainer.web.practice.writing import StoredForm
-from trainer.web.wiring import Wiring, utc_now
+from trainer.web.wiring import Wiring, random_id, utc_now
 
 _PATIENCE_S = 30
 _WAITING_LINE = 512
@@ -51,7 +57,33 @@ def prepared(data_folder: Path | None) -> tuple[Settings, Database]:
 
 def application(settings: Settings, database: Database) -> Flask:
     """The application over the database."""
-    return create_app(settings, Wiring(storage=SqlStorage(database)))
+    wired = Wiring(storage=SqlStorage(database), mail=_mail_box(settings), address=settings.address)
+    return create_app(settings, wired)
+
+
+def _mail_box(settings: Settings) -> MailBox:
+    return mail_box(
+        settings.mail,
+        folder=settings.data_folder / "mail",
+        sender=settings.mail_from,
+        password=settings.mail_password,
+        now=utc_now,
+        new_id=random_id,
+    )
+
+
+D = TypeVar("D", bound=Desk)
+
+
+def desk_over(settings: Settings, database: Database, kind: type[D]) -> D:
+    """Use cases of people over the database, for commands."""
+    return kind(
+        storage=SqlStorage(database).scopes(people_repositories),
+        now=utc_now,
+        new_id=random_id,
+        hasher=Argon2(),
+        secret_key=settings.secret_key,
+    )
 
 
 def regrading_over(database: Database) -> Regrading:

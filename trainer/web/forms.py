@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from flask_babel import lazy_gettext
 from flask_wtf import FlaskForm
 from wtforms import Field
+from wtforms.fields import choices
 
 from trainer.domain.errors import Problem, TrainerError
 
@@ -51,6 +52,13 @@ def tried(form: Form, action: Callable[[], T]) -> T | None:
     except TrainerError as error:
         form.tell(error.problems)
         return None
+
+
+def option(value: str, label: str) -> Any:
+    """One of the options of a list."""
+    # Newer versions of the library have a class for it and warn of pairs.
+    kind = getattr(choices, "SelectChoice", None)
+    return (value, label) if kind is None else kind(value, label)
 
 
 MISSING = lazy_gettext("Fill this in.")

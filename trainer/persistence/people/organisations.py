@@ -105,7 +105,7 @@ class SqlOrganisations:
             .where(MemberRow.state == MemberState.ACTIVE.value)
             .group_by(MemberRow.organisation_id)
         )
-        return dict(self._session.execute(query).tuples().all())
+        return {row[0]: row[1] for row in self._session.execute(query)}
 
     def _places(self, table: type[SiteRow | TradeRoleRow], organisation_id: str) -> Sequence[Place]:
         query = select(table).where(table.organisation_id == organisation_id).order_by(table.name)

@@ -183,11 +183,11 @@ def _without_repeats(rows: Sequence[RosterRow]) -> tuple[list[RosterRow], list[B
     for row in rows:
         before = first.setdefault(row.key, row)
         sharing = owner_of.setdefault(row.email, row) if row.email else row
-        if (row.key, row.group.casefold()) in seen:
-            bad.append(BadLine(line=row.line, problem=f"says the same as line {before.line}; take one out"))
-        elif _person(before) != _person(row):
+        if _person(before) != _person(row):
             problem = f"gives the person of line {before.line} other facts; make the lines agree"
             bad.append(BadLine(line=row.line, problem=problem, value=row.name))
+        elif (row.key, row.group.casefold()) in seen:
+            bad.append(BadLine(line=row.line, problem=f"says the same as line {before.line}; take one out"))
         elif sharing.key != row.key:
             problem = f"has the address of line {sharing.line}, which is somebody else"
             bad.append(BadLine(line=row.line, problem=problem, value=row.email))

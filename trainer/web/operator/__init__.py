@@ -12,7 +12,7 @@ from trainer.services.people.names import LONGEST_EMAIL, LONGEST_NAME
 from trainer.services.people.organisations import OrganisationsDesk
 from trainer.services.people.words import OrganisationKind
 from trainer.web.access import OPERATORS, Access
-from trainer.web.forms import MISSING, Form, tried
+from trainer.web.forms import MISSING, Form, option, tried
 from trainer.web.people.entry import Page
 from trainer.web.people.mails import link, send_invitation
 from trainer.web.present import desk, person
@@ -29,8 +29,8 @@ class OrganisationForm(Form):
     kind = SelectField(
         lazy_gettext("Kind"),
         choices=[
-            (OrganisationKind.COLLEGE.value, lazy_gettext("college")),
-            (OrganisationKind.FIRM.value, lazy_gettext("firm")),
+            option(OrganisationKind.COLLEGE.value, lazy_gettext("college")),
+            option(OrganisationKind.FIRM.value, lazy_gettext("firm")),
         ],
     )
     administrator = StringField(

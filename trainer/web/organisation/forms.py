@@ -11,15 +11,15 @@ from wtforms.widgets import CheckboxInput, ListWidget
 from trainer.services.people.names import LONGEST_EMAIL, LONGEST_NAME, LONGEST_SHORT
 from trainer.services.people.roster import ENCODINGS
 from trainer.services.people.words import Role
-from trainer.web.forms import MISSING, Form
+from trainer.web.forms import MISSING, Form, option
 
 ROLE_NAMES = (
-    (Role.LEARNER.value, lazy_gettext("learner")),
-    (Role.LECTURER.value, lazy_gettext("lecturer")),
-    (Role.TRAINING_MANAGER.value, lazy_gettext("training manager")),
-    (Role.ADMINISTRATOR.value, lazy_gettext("administrator")),
+    option(Role.LEARNER.value, lazy_gettext("learner")),
+    option(Role.LECTURER.value, lazy_gettext("lecturer")),
+    option(Role.TRAINING_MANAGER.value, lazy_gettext("training manager")),
+    option(Role.ADMINISTRATOR.value, lazy_gettext("administrator")),
 )
-_NONE = ("", lazy_gettext("none"))
+_NONE = option("", lazy_gettext("none"))
 
 
 class MemberPageForm(Form):
@@ -41,8 +41,8 @@ class MemberPageForm(Form):
 
     def offer(self, sites: list[tuple[str, str]], work: list[tuple[str, str]]) -> None:
         """Sets what can be chosen."""
-        self.site_id.choices = [_NONE, *sites]
-        self.trade_role_id.choices = [_NONE, *work]
+        self.site_id.choices = [_NONE, *(option(*each) for each in sites)]
+        self.trade_role_id.choices = [_NONE, *(option(*each) for each in work)]
 
 
 class NameForm(Form):
@@ -55,7 +55,7 @@ class RosterForm(Form):
     """A file with a roster."""
 
     file = FileField(lazy_gettext("File (CSV)"), [FileRequired(MISSING)], render_kw={"accept": ".csv,text/csv"})
-    encoding = SelectField(lazy_gettext("Encoding"), choices=[(name, name.upper()) for name in ENCODINGS])
+    encoding = SelectField(lazy_gettext("Encoding"), choices=[option(name, name.upper()) for name in ENCODINGS])
 
 
 class TakeRosterForm(Form):

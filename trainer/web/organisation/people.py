@@ -12,7 +12,7 @@ from trainer.services.people.members import PAGE, MemberForm, MembersDesk
 from trainer.services.people.organisations import OrganisationsDesk
 from trainer.services.people.records import Member
 from trainer.services.people.words import MemberState, Role
-from trainer.web.forms import tried
+from trainer.web.forms import option, tried
 from trainer.web.organisation.blueprint import blueprint
 from trainer.web.organisation.forms import MemberPageForm
 from trainer.web.people.entry import Page
@@ -137,7 +137,7 @@ def _offer(me: Here, form: MemberPageForm) -> None:
     sites, work = desk(OrganisationsDesk).places(me)
     form.offer([(each.id, each.name) for each in sites], [(each.id, each.name) for each in work])
     if not me.is_any(Role.ADMINISTRATOR):
-        form.roles.choices = [(Role.LEARNER.value, gettext("learner"))]
+        form.roles.choices = [option(Role.LEARNER.value, gettext("learner"))]
 
 
 def _filled(form: MemberPageForm) -> MemberForm:

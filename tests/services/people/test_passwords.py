@@ -1,0 +1,84 @@
+"""Which passwords are good enough."""
+
+from __future__ import annotations
+
+import pytest
+
+from trainer.services.people.errors import PasswordError
+from trainer.services.people.hashing import ITERATIONS, LANES, MEMORY_KIB, Argon2
+from trainer.services.people.passwords import check_password
+
+NAMES = ("jane.smith", "Jane Smith", "Northern College")
+
+
+@pytest.mark.parametrize(
+    "password",
+    [
+        "kettle lantern fjord mosaic",
+        "Kettle-Lantern-Fjord-Mosaic",
+        "monkey banana guitar london",  # common words, but four of them apart
+        "brassneedle47torch",
+        "ohm's law is fun to me",
+        "ein Gruß aus Kőszeg",  # any character counts (NIST SP 800-63B)
+        "🔌 socket of my aunt 🔌",
+        "w8$Qz!xR4mTk",  # twelve signs without words
+    ],
+)
+def test_a_long_password_of_any_signs_is_taken(password: str) -> None:
+    check_password(password, names=NAMES)
+
+
+@pytest.mark.parametrize(
+    ("password", "because"),
+    [
+        ("kettle lamp", "at least 12"),
+        ("", "at least 12"),
+        ("k" * 129, "longer than 128"),
+        ("aaaaaaaaaaaaaaaa", "repeats"),
+        ("abcabcabcabcabc", "repeats"),
+        ("121212121212", "repeats"),
+        ("password1234", "tried first"),
+        ("P@ssw0rd2026!", "tried first"),
+        ("qwertyuiop123", "tried first"),
+        ("zxcvbnmasdfghjkl", "tried first"),
+        ("1234567890123", "tried first"),
+        ("iloveyou12345", "tried first"),
+        ("letmein please", "tried first"),
+        ("summer2026summer", "tried first"),
+        ("electrician123", "tried first"),
+        ("jane.smith.1999", "name of the account"),
+        ("northerncollege7", "name of the account"),
+    ],
+)
+def test_a_password_that_is_guessed_early_is_refused_with_the_reason(password: str, because: str) -> None:
+    """NIST SP 800-63B: length, common and expected values, names of the account; no rule on kinds of signs."""
+    with pytest.raises(PasswordError, match=because):
+        check_password(password, names=NAMES)
+
+
+def test_the_parameters_are_those_of_the_cheat_sheet() -> None:
+    """OWASP password storage cheat sheet: Argon2id with 19 MiB, two iterations, one lane (m=19456, t=2, p=1)."""
+    assert (MEMORY_KIB, ITERATIONS, LANES) == (19456, 2, 1)
+    assert "$argon2id$v=19$m=19456,t=2,p=1$" in Argon2().hash("kettle lantern fjord mosaic")
+
+
+def test_a_hash_fits_its_password_only_and_no_two_are_alike() -> None:
+    hasher = Argon2(iterations=1, memory_kib=8)
+    first, second = hasher.hash("kettle lantern"), hasher.hash("kettle lantern")
+    assert first != second
+    assert hasher.verify(first, "kettle lantern")
+    assert not hasher.verify(first, "kettle lanterN")
+    assert not hasher.verify(None, "nobody has this password")
+    assert not hasher.verify("no hash at all", "kettle lantern")
+
+
+def test_the_same_password_typed_on_another_keyboard_fits() -> None:
+    """Unicode standard annex 15: composed and decomposed forms are the same text."""
+    hasher = Argon2(iterations=1, memory_kib=8)
+    assert hasher.verify(hasher.hash("cafe\u0301 at the corner"), "caf\u00e9 at the corner")
+
+
+def test_other_parameters_make_a_hash_outdated() -> None:
+    older, newer = Argon2(iterations=1, memory_kib=8), Argon2(iterations=1, memory_kib=16)
+    assert newer.is_outdated(older.hash("kettle lantern"))
+    assert not newer.is_outdated(newer.hash("kettle lantern"))
