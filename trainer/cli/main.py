@@ -12,11 +12,13 @@ from trainer.domain.errors import TrainerError
 # Name of the command -> where it is. Only the one that is called is imported.
 COMMANDS = {
     "agree": "trainer.cli.agree:agree",
+    "audit": "trainer.cli.audit:audit",
     "calc": "trainer.cli.calc:calc",
     "check": "trainer.cli.check:check",
     "demo": "trainer.cli.demo:demo",
     "flip": "trainer.cli.flip:flip",
     "grade": "trainer.cli.grade:grade",
+    "operator": "trainer.cli.operator:operator",
     "regrade": "trainer.cli.regrade:regrade",
     "rules": "trainer.cli.rules:rules",
     "scenario": "trainer.cli.scenario:scenario",
