@@ -15,6 +15,7 @@ from trainer.domain.questions.desk import Desk
 from trainer.domain.questions.drafts import Draft, RedrawError
 from trainer.domain.questions.houses import breaker, cable, circuit, house
 from trainer.domain.questions.judging import first_passing
+from trainer.domain.vocabulary import Consequence
 
 _SIZES_MM2: Final = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0)
 
@@ -181,6 +182,7 @@ def _reading(desk: Desk, cable_type: CableType, pairs: tuple[tuple[str, str], ..
             "right": amount(right, "A", 1),
         },
         citations=(rating_table(runs[method], 90.0, desk.limits).citation,),
+        consequence=Consequence.DESIGN,
         pack=(desk.sheet(rows, notes=(desk.label("note"),)),),
     )
 

@@ -7,7 +7,9 @@ from dataclasses import replace
 from typing import Any, Final
 
 from trainer.domain.asks.forms import AskForm
+from trainer.domain.cables import Circuit
 from trainer.domain.devices import Board
+from trainer.domain.equipment import ChargerEarthing
 from trainer.domain.findings import Finding
 from trainer.domain.generator.judging import RULE_BY_ID, records
 from trainer.domain.inspections.codes import Code, code_of, most_pressing
@@ -27,38 +29,32 @@ from trainer.domain.questions.houses import (
     item,
     rcbo,
     rccb,
-    supply,
     tt_earth,
     with_device,
 )
 from trainer.domain.supply import Earthing
 from trainer.domain.vocabulary import Location
 
+Drawn = Mapping[str, float]
 Seen = tuple[str, Installation]
 """The rule that judges what was seen, and the house in which it was seen."""
 
 
-def _seen(depth: float) -> dict[str, Seen]:
+def _seen(drawn: Drawn) -> dict[str, Seen]:
     """What an inspector may see, by name."""
     outlets: dict[str, Any] = {"socket_outlets": True, "socket_outlet_rated_current_a": 13.0}
-    hidden = cable(concealed_depth_mm=depth)
+    outdoors = {**outlets, "location": Location.OUTDOORS}
     old_board = Board(id=BOARD, noncombustible=False, year_installed=2009, standard="BS EN 61439-3")
+    on_pme = charger("car", "way", earthing=ChargerEarthing.INSTALLATION_EARTH)
     return {
-        "sockets_bare": ("RCD-01", house(breaker("way1"), circuit("way", "way1", **outlets))),
-        "bath_bare": (
-            "LOC-01",
-            house(breaker("way1"), circuit("way", "way1", in_bathroom_zone=True, location=Location.BATHROOM)),
-        ),
-        "hidden_bare": ("RCD-04", house(breaker("way1"), circuit("way", "way1", cable=hidden))),
-        "sockets_ac": ("RCD-06", house(rcbo("way1", "AC"), circuit("way", "way1", **outlets))),
-        "charger_ac": ("EV-08", house(rcbo("way1", "AC"), circuit("way", "way1"), charger("car", "way"))),
-        "bonding_none": (
-            "BON-01",
-            house(supply=supply(neutral_mm2=25.0), earthing=Earthing(extraneous_parts=True, main_bonding_mm2=4.0)),
-        ),
+        "sockets_outdoors": ("RCD-01", house(breaker("way1"), circuit("way", "way1", **outdoors))),
+        "tt_bare": ("RCD-09", house(breaker("way1"), circuit("way", "way1"), **tt_earth(80.0))),
+        "cable_thin": ("OC-01", house(breaker("way1", rated_current_a=drawn["rating"]), _thin_circuit())),
+        "charger_bare": ("EV-08", house(breaker("way1"), circuit("way", "way1"), charger("car", "way"))),
+        "charger_pme": ("EV-04", house(rcbo("way1"), circuit("way", "way1"), on_pme)),
         "board_plastic": ("CU-01", house(old_board)),
-        "leakage": ("RCD-05", _leaking()),
-        "electrode": ("RCD-10", house(rccb("rccb"), circuit("way", "rccb"), **tt_earth(420.0))),
+        "leakage": ("RCD-05", _leaking(drawn["leak"])),
+        "electrode": ("RCD-10", house(rccb("rccb"), circuit("way", "rccb"), **tt_earth(drawn["ohm"]))),
         "notice": ("LAB-01", house()),
         "chart": ("LAB-02", house()),
         "whole_house": ("RCD-08", house(rccb("rccb"), *_two_ways())),
@@ -68,8 +64,13 @@ def _seen(depth: float) -> dict[str, Seen]:
     }
 
 
-def _leaking() -> Installation:
-    return house(rccb("rccb"), circuit("way", "rccb"), item("desk", "way", protective_conductor_current_ma=13.0))
+def _thin_circuit() -> Circuit:
+    run = cable(cross_section_mm2=2.5, protective_conductor_mm2=1.5)
+    return circuit("way", "way1", cable=run, design_current_a=20.0)
+
+
+def _leaking(leak: float) -> Installation:
+    return house(rccb("rccb"), circuit("way", "rccb"), item("desk", "way", protective_conductor_current_ma=leak))
 
 
 def _two_ways() -> tuple[Any, ...]:
@@ -101,15 +102,17 @@ def _code(desk: Desk, seen: Seen) -> Code:
     return most_pressing(found)
 
 
+_RATINGS_A: Final = (32.0, 40.0, 50.0)
 _CODES: Final = (Code.C1, Code.C2, Code.C3, Code.FI)
 _RULES: Final = (
     "RCD-01",
-    "LOC-01",
-    "RCD-04",
-    "RCD-06",
+    "RCD-09",
+    "OC-01",
     "EV-08",
+    "EV-04",
     "BON-01",
     "RCD-05",
+    "RCD-06",
     "RCD-10",
     "LAB-01",
     "LAB-02",
@@ -118,9 +121,19 @@ _RULES: Final = (
 )
 
 
-def _sorted_by_code(desk: Desk, depth: float) -> dict[Code, list[str]]:
+def _drawn(desk: Desk) -> Drawn:
+    draws = desk.draws
+    return {"rating": draws.choice(_RATINGS_A), "leak": draws.stepped(11, 24, 1), "ohm": draws.stepped(240, 900, 20)}
+
+
+def _told(drawn: Drawn) -> dict[str, str]:
+    units = {"rating": "A", "leak": "mA", "ohm": "ohm"}
+    return {name: amount(value, units[name]) for name, value in drawn.items()}
+
+
+def _sorted_by_code(desk: Desk, drawn: Drawn) -> dict[Code, list[str]]:
     found: dict[Code, list[str]] = {}
-    for name, seen in _seen(depth).items():
+    for name, seen in _seen(drawn).items():
         found.setdefault(_code(desk, seen), []).append(name)
     return found
 
@@ -137,8 +150,8 @@ def _sorted_by_code(desk: Desk, depth: float) -> dict[Code, list[str]]:
 def codes_of_observations(desk: Desk) -> Draft:
     """Three observations of an installation in service matched to their codes."""
     draws = desk.draws
-    depth = draws.stepped(20, 40, 5)
-    by_code = _sorted_by_code(desk, depth)
+    drawn = _drawn(desk)
+    by_code = _sorted_by_code(desk, drawn)
     picked = {draws.choice(by_code[code]): code for code in (Code.C2, Code.C3, Code.FI)}
     ids = draws.shuffled(tuple(picked))
     right = match(ids, {name: picked[name].value for name in ids})
@@ -147,9 +160,9 @@ def codes_of_observations(desk: Desk) -> Draft:
     return Draft(
         answers=(right,),
         slips=slips({guess: ("M102", "not_known"), all_bad: ("M101", "improvement")}),
-        choices=desk.choices(ids, {"depth": amount(depth, "mm")}),
+        choices=desk.choices(ids, _told(drawn)),
         partners=desk.choices([each.value for each in _CODES]),
-        rules=tuple(dict.fromkeys(_seen(depth)[name][0] for name in ids)),
+        rules=tuple(dict.fromkeys(_seen(drawn)[name][0] for name in ids)),
     )
 
 
@@ -165,8 +178,8 @@ def codes_of_observations(desk: Desk) -> Draft:
 def code_of_one_observation(desk: Desk) -> Draft:
     """The code of one observation of an installation in service, with the action that goes with it."""
     draws = desk.draws
-    depth = draws.stepped(20, 40, 5)
-    by_code = _sorted_by_code(desk, depth)
+    drawn = _drawn(desk)
+    by_code = _sorted_by_code(desk, drawn)
     code = draws.choice((Code.C2, Code.C2, Code.C3, Code.FI))
     if not by_code.get(code):
         raise RedrawError(f"nothing earns {code}")
@@ -182,9 +195,9 @@ def code_of_one_observation(desk: Desk) -> Draft:
         answers=(code.value,),
         slips=others(ids, code.value, lambda taken: reason[taken]),
         choices=desk.choices(ids),
-        values={"seen": desk.label(name, {"depth": amount(depth, "mm")})},
+        values={"seen": desk.label(name, _told(drawn))},
         why=code.value,
-        rules=(_seen(depth)[name][0],),
+        rules=(_seen(drawn)[name][0],),
     )
 
 

@@ -15,7 +15,7 @@ from trainer.domain.questions.defining import Family, family
 from trainer.domain.questions.desk import Desk
 from trainer.domain.questions.drafts import Draft, RedrawError
 from trainer.domain.questions.houses import breaker, cable, circuit, house, item, rcbo
-from trainer.domain.vocabulary import FrontEnd, Location, RcdType
+from trainer.domain.vocabulary import Consequence, FrontEnd, Location, RcdType
 
 _ADDITIONAL: Final = ("RCD-01", "RCD-02", "RCD-04", "LOC-01")
 _OUTLETS: Final = ("ring", "outdoor")
@@ -120,6 +120,7 @@ def regulation_behind_additional_protection(desk: Desk) -> Draft:
         choices=desk.choices(ids, {"depth": amount(depths["depth"], "mm")}),
         partners=tuple(Choice(id=rule, label=desk.label("clause", values)) for rule, values in clauses),
         rules=tuple(partner.values()),
+        consequence=Consequence.DOCUMENTATION,
     )
 
 

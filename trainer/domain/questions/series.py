@@ -50,9 +50,9 @@ def _split_board(desk: Desk, above: str, other: str, load: str) -> Installation:
     words |= {name: desk.label(f"{name}_{desk.draws.integer(1, 4)}") for name in ("sockets", "lights")}
     return house(
         *(rccb(each, label=words[each]) for each in _SIDES),
-        rcbo("way3", "B", fed_by=above, label=load),
-        rcbo("way4", fed_by=other, label=words["sockets"]),
-        breaker("way5", fed_by=above, label=words["lights"]),
+        rcbo("way3", "B", fed_by=above, label=desk.label("rcbo", {"what": load})),
+        rcbo("way4", fed_by=other, label=desk.label("rcbo", {"what": words["sockets"].lower()})),
+        breaker("way5", fed_by=above, rated_current_a=6.0, label=words["lights"]),
         circuit("load", "way3", label=load),
         circuit("sockets", "way4", socket_outlets=True, label=words["sockets"]),
         circuit("lights", "way5", luminaires=True, label=words["lights"]),

@@ -167,6 +167,7 @@ def _cold_values(array: PvArray) -> dict[str, str]:
         "modules": str(array.modules_in_series),
         "voltage": amount(array.open_circuit_voltage_v, "V", 1),
         "coefficient": f"{plain(coefficient).replace('-', '−')}\u00a0%/K",
+        "steepness": f"{plain(-coefficient)}\u00a0%",
         "coldest": f"−{plain(-coldest)}\u00a0°C",
         "difference": plain(25 - coldest),
     }

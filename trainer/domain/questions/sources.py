@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from trainer.domain.asks.forms import AskForm, Choice
 from trainer.domain.devices import Board
-from trainer.domain.equipment import SourceKind
+from trainer.domain.equipment import Equipment, SourceKind
 from trainer.domain.findings import total
 from trainer.domain.installation import Installation, Network
 from trainer.domain.questions.amounts import amount, spoken
@@ -111,16 +111,9 @@ def device_with_a_source_behind_it(desk: Desk) -> Draft:
         direction = Direction.UNIDIRECTIONAL if marked else Direction.BIDIRECTIONAL
         records += [
             rcbo(f"way{ways[role]}", direction=direction, label=label),
-            circuit(names[role], f"way{ways[role]}"),
+            circuit(names[role], f"way{ways[role]}", label=desk.label(names[role])),
         ]
-        kind = (
-            SourceKind.HYBRID
-            if names[role] == "hybrid"
-            else SourceKind.BATTERY
-            if names[role] == "battery"
-            else SourceKind.PV
-        )
-        records.append(inverter(role, names[role], kind) if names[role] in sources else item(role, names[role]))
+        records.append(_role_item(desk, role, names[role]))
     of = house(*records)
     paths = tuple(f"devices.way{number}" for number in range(1, 5))
     failed = [path for path in paths if _fed_from_behind(desk, of, path.partition(".")[2])]
@@ -139,6 +132,17 @@ def device_with_a_source_behind_it(desk: Desk) -> Draft:
         house=of,
         leaves_hazard=True,
     )
+
+
+_SOURCE_KINDS: Final = {"pv": SourceKind.PV, "battery": SourceKind.BATTERY, "hybrid": SourceKind.HYBRID}
+
+
+def _role_item(desk: Desk, role: str, name: str) -> Equipment:
+    """The source or the load at the end of a circuit."""
+    label = desk.label(name)
+    if name in _SOURCE_KINDS:
+        return inverter(role, name, _SOURCE_KINDS[name], label=label)
+    return item(role, name, label=label)
 
 
 def _fed_from_behind(desk: Desk, of: Installation, name: str) -> bool:

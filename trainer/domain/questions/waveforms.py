@@ -17,7 +17,7 @@ from trainer.domain.questions.answering import Reason, match, order, others, sev
 from trainer.domain.questions.defining import Family, family
 from trainer.domain.questions.desk import Desk
 from trainer.domain.questions.drafts import Draft, RedrawError
-from trainer.domain.vocabulary import FrontEnd, RcdType
+from trainer.domain.vocabulary import Consequence, FrontEnd, RcdType
 
 Faulted = tuple[FrontEnd, FaultPoint]
 _PERIOD_MS: Final = 20
@@ -83,6 +83,7 @@ def kind_of_a_residual_current(desk: Desk) -> Draft:
         why=right,
         values={"load": desk.label(front_end.value)},
         figure=figure,
+        consequence=Consequence.DESIGN,
     )
 
 
@@ -181,6 +182,7 @@ def instant_at_rest(desk: Desk) -> Draft:
         choices=tuple(Choice(id=name, label=amount(float(name[1:]), "ms")) for name in ids),
         values={"load": desk.label(front_end.value), "instant": amount(float(right[1:]), "ms")},
         figure=figure,
+        consequence=Consequence.DESIGN,
     )
 
 
