@@ -15,9 +15,10 @@ import pytest
 from tests.services.rulebook_examples import IDS, RULES
 from trainer.domain.generator.request import TaskRequest
 from trainer.domain.rules.book import ALL_RULES
-from trainer.domain.tasks import Task
+from trainer.domain.tasks import TaskKind
 from trainer.services.limit_reading import limits_read
 from trainer.services.rule_exercises import (
+    asked_for,
     exercises_of,
     index,
     practice_task,
@@ -29,11 +30,8 @@ from trainer.services.rule_index import SEEDS, made_from, rule_index, written
 from trainer.services.scenarios import make_task, scenarios
 
 STALE = "the index is stale: run python -m trainer.services.rule_index"
+READINGS = {"VER-01", "VER-02", "OC-03"}
 AT_STAKE = [rule_id for rule_id in IDS if exercises_of(rule_id).places]
-
-
-def make(seed: int, level: int, archetype: str) -> Task:
-    return make_task(TaskRequest(seed=seed, level=level, archetype=archetype))
 
 
 def test_the_index_was_made_from_the_scenario_data_of_today() -> None:
@@ -52,18 +50,19 @@ def test_the_index_names_the_limits_that_the_rule_reads(rule_id: str) -> None:
 def test_the_index_knows_what_its_own_tasks_turn_on_today() -> None:
     draws = Random(20260415)
     for archetype in scenarios().archetypes.values():
-        level = draws.choice(archetype.levels)
-        for rule_id, kinds in rules_at_stake(make(draws.randrange(SEEDS), level, archetype.id)).items():
+        level, kind = draws.choice(archetype.levels), draws.choice(list(SEEDS))
+        request = TaskRequest(seed=draws.randrange(SEEDS[kind]), level=level, archetype=archetype.id, kind=kind)
+        for rule_id, decisions in rules_at_stake(make_task(request)).items():
             known = exercises_of(rule_id)
-            where = {(place.archetype, place.level) for place in known.places}
-            assert (archetype.id, level) in where, (rule_id, STALE)
-            assert kinds <= set(known.decisions), (rule_id, STALE)
+            where = {(place.kind, place.archetype, place.level) for place in known.places}
+            assert (kind, archetype.id, level) in where, (rule_id, STALE)
+            assert decisions <= set(known.decisions), (rule_id, STALE)
 
 
 @pytest.mark.parametrize("rule_id", AT_STAKE)
 def test_practise_this_gives_a_task_that_turns_on_the_rule(rule_id: str) -> None:
     seeds = count(7_000_000)
-    task = practice_task(RULES[rule_id], make, lambda: next(seeds))
+    task = practice_task(RULES[rule_id], make_task, lambda: next(seeds))
     assert task is not None, STALE
     assert turns_on(task, RULES[rule_id])
 
@@ -71,15 +70,17 @@ def test_practise_this_gives_a_task_that_turns_on_the_rule(rule_id: str) -> None
 @pytest.mark.parametrize("rule_id", AT_STAKE)
 def test_the_task_that_the_index_knows_turns_on_the_rule(rule_id: str) -> None:
     place = exercises_of(rule_id).best[0]
-    assert turns_on(make(place.seed, place.level, place.archetype), RULES[rule_id]), STALE
+    assert turns_on(make_task(asked_for(place, place.seed)), RULES[rule_id]), STALE
 
 
-def test_there_is_practice_for_the_rules_of_residual_current_chargers_and_earthing() -> None:
-    assert {"RCD-01", "RCD-06", "RCD-07", "EV-08", "EV-04", "GEN-04", "OC-01", "OC-02", "SPD-01"} <= set(AT_STAKE)
+def test_there_is_practice_for_residual_current_chargers_earthing_and_readings() -> None:
+    assert {"RCD-01", "RCD-06", "RCD-07", "EV-08", "EV-04", "GEN-04", "OC-01", "OC-02", "SPD-01"} | READINGS <= set(
+        AT_STAKE
+    )
 
 
 def test_a_rule_that_nothing_turns_on_gives_no_task() -> None:
-    assert practice_task(RULES["LAB-02"], make, lambda: 1) is None
+    assert practice_task(RULES["LAB-02"], make_task, lambda: 1) is None
 
 
 def test_traps_of_a_rule_are_those_that_name_it() -> None:
@@ -95,6 +96,6 @@ def test_the_index_is_the_same_twice_and_has_a_line_for_each_rule() -> None:
         traps=data.traps,
         decisions=data.decisions,
     )
-    text = written(rule_index(one, seeds=1))  # type: ignore[arg-type]
-    assert text == written(rule_index(one, seeds=1))  # type: ignore[arg-type]
+    text = written(rule_index(one, seeds={TaskKind.CHOOSE: 1}))  # type: ignore[arg-type]
+    assert text == written(rule_index(one, seeds={TaskKind.CHOOSE: 1}))  # type: ignore[arg-type]
     assert all(text.count(f'\n  "{rule_id}": ') == 1 for rule_id in IDS)

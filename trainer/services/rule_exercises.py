@@ -11,11 +11,12 @@ from typing import Any
 from trainer.domain.answers.decisions import Option, apply, apply_edits
 from trainer.domain.findings import Verdict
 from trainer.domain.generator.data import TrapSpec
+from trainer.domain.generator.request import TaskRequest
 from trainer.domain.installation import Installation
 from trainer.domain.limits import limits_for
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule, subjects
-from trainer.domain.tasks import Task
+from trainer.domain.tasks import Task, TaskKind
 from trainer.domain.vocabulary import Outcome
 from trainer.resources import folder
 from trainer.services.rule_pages import PLACE
@@ -26,14 +27,15 @@ _MOST_DRAWS = 24
 _PLACES_TRIED = 3
 _COMMON = 0.5
 
-TaskMaker = Callable[[int, int, str], Task]
-"""Makes a task from a seed, a level and an archetype."""
+TaskMaker = Callable[[TaskRequest], Task]
+"""Makes the task that is asked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Premises and level at which tasks turn on a rule: in how many of those tried, and one such seed."""
+    """Kind of task, premises and level that turn on a rule: in how many of those tried, and one such seed."""
 
+    kind: TaskKind
     archetype: str
     level: int
     tasks: int
@@ -44,6 +46,11 @@ class Place:
     def is_common(self) -> bool:
         """True when at least half of the tasks turn on the rule."""
         return self.tasks >= _COMMON * self.tried
+
+
+def _rank(place: Place) -> int:
+    """Choices first, then inspections, then readings."""
+    return list(TaskKind).index(place.kind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +70,7 @@ class Exercises:
     @property
     def best(self) -> tuple[Place, ...]:
         """The places in which most tasks turn on the rule by level, then the others, the more common first."""
-        common = sorted((each for each in self.places if each.is_common), key=lambda each: each.level)
+        common = sorted((each for each in self.places if each.is_common), key=lambda each: (_rank(each), each.level))
         rare = sorted((each for each in self.places if not each.is_common), key=lambda each: -each.tasks)
         return (*common, *rare)
 
@@ -81,8 +88,8 @@ def exercises_of(rule_id: str) -> Exercises:
     entry = index()["rules"].get(rule_id, {})
     return Exercises(
         places=tuple(
-            Place(archetype=archetype, level=level, tasks=tasks, tried=tried, seed=seed)
-            for archetype, level, tasks, tried, seed in entry.get("places", ())
+            Place(kind=TaskKind(kind), archetype=archetype, level=level, tasks=tasks, tried=tried, seed=seed)
+            for kind, archetype, level, tasks, tried, seed in entry.get("places", ())
         ),
         decisions=tuple(entry.get("decisions", ())),
         judged=entry.get("judged", 0),
@@ -107,7 +114,12 @@ def wrong_options(task: Task) -> Iterator[tuple[str, Option, Installation]]:
 
 
 def turns_on(task: Task, rule: Rule) -> bool:
-    """True when some option of a task makes a rule fail or advise that is silent on the intended proposal."""
+    """True when some option makes a rule fail or advise that is silent on the intended proposal.
+
+    A task that asks turns on the rules on which its answers rest.
+    """
+    if task.asks:
+        return rule.id in _rules_of_answers(task)
     house = apply(task.house, task.decisions, task.key.intended)
     before = worst(rule, house, task)
     return any(worst(rule, wrong, task) not in (None, before) for _, _, wrong in wrong_options(task))
@@ -129,18 +141,29 @@ def practice_task(rule: Rule, make: TaskMaker, new_seed: Callable[[], int]) -> T
     places = exercises_of(rule.id).best[:_PLACES_TRIED]
     for number in range(_MOST_DRAWS if places else 0):
         place = places[number % len(places)]
-        task = make(new_seed(), place.level, place.archetype)
+        task = make(asked_for(place, new_seed()))
         if turns_on(task, rule):
             return task
     for place in places:
-        task = make(place.seed, place.level, place.archetype)
+        task = make(asked_for(place, place.seed))
         if turns_on(task, rule):
             return task
     return None
 
 
+def asked_for(place: Place, seed: int) -> TaskRequest:
+    """The request for a task of a place."""
+    return TaskRequest(seed=seed, level=place.level, archetype=place.archetype, kind=place.kind)
+
+
+def _rules_of_answers(task: Task) -> set[str]:
+    return {rule_id for key in task.key.asks.values() for rule_id in key.rules}
+
+
 def rules_at_stake(task: Task) -> dict[str, set[str]]:
     """The rules that a task turns on, each with the kinds of the decisions that break it."""
+    if task.asks:
+        return {rule_id: set() for rule_id in _rules_of_answers(task)}
     house = apply(task.house, task.decisions, task.key.intended)
     held = [rule for rule in ALL_RULES if task.edition in rule.editions]
     before = {rule.id: worst(rule, house, task) for rule in held}

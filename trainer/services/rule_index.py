@@ -17,14 +17,15 @@ from trainer.domain.generator.data import ScenarioData
 from trainer.domain.generator.request import TaskRequest
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import judge
-from trainer.domain.tasks import Task
+from trainer.domain.tasks import Task, TaskKind
 from trainer.resources import folder
 from trainer.services.limit_reading import limits_read
 from trainer.services.rule_exercises import INDEX, rules_at_stake
 from trainer.services.rule_pages import PLACE
 from trainer.services.scenarios import make_task, scenarios
 
-SEEDS = 16
+SEEDS = {TaskKind.CHOOSE: 8, TaskKind.INSPECT: 2, TaskKind.MEASURE: 2}
+"""How many tasks of each kind are made at each place."""
 
 
 def made_from(data: ScenarioData) -> dict[str, Any]:
@@ -41,36 +42,41 @@ class _Tally:
 
     def __init__(self) -> None:
         self.tasks = 0
-        self.at_stake: dict[str, dict[tuple[str, int], list[int]]] = defaultdict(dict)
+        self.at_stake: dict[str, dict[tuple[str, str, int], list[int]]] = defaultdict(dict)
         self.decisions: dict[str, set[str]] = defaultdict(set)
         self.judged: Counter[str] = Counter()
 
     def add(self, task: Task) -> None:
         """Count one task."""
-        self.tasks += 1
-        house = apply(task.house, task.decisions, task.key.intended)
-        self.judged.update({each.rule.id for each in judge(house, ALL_RULES, task.edition)})
+        self.tasks += bool(task.decisions)
+        if task.decisions:
+            house = apply(task.house, task.decisions, task.key.intended)
+            self.judged.update({each.rule.id for each in judge(house, ALL_RULES, task.edition)})
         for rule_id, decisions in rules_at_stake(task).items():
-            self.at_stake[rule_id].setdefault((task.archetype, task.level), []).append(task.seed)
+            self.at_stake[rule_id].setdefault((task.kind, task.archetype, task.level), []).append(task.seed)
             self.decisions[rule_id] |= decisions
 
-    def of(self, rule_id: str, seeds: int) -> dict[str, Any]:
+    def of(self, rule_id: str, seeds: Mapping[TaskKind, int]) -> dict[str, Any]:
         """The entry of one rule."""
         places = sorted(self.at_stake[rule_id].items())
         return {
-            "places": [[archetype, level, len(found), seeds, found[0]] for (archetype, level), found in places],
+            "places": [
+                [kind, archetype, level, len(found), seeds[TaskKind(kind)], found[0]]
+                for (kind, archetype, level), found in places
+            ],
             "decisions": sorted(self.decisions[rule_id]),
             "judged": self.judged[rule_id],
         }
 
 
-def rule_index(data: ScenarioData, seeds: int = SEEDS) -> dict[str, Any]:
+def rule_index(data: ScenarioData, seeds: Mapping[TaskKind, int] = SEEDS) -> dict[str, Any]:
     """The whole index."""
     tally = _Tally()
     for archetype, each in sorted(data.archetypes.items()):
         for level in each.levels:
-            for seed in range(seeds):
-                tally.add(make_task(TaskRequest(seed=seed, level=level, archetype=archetype)))
+            for kind, count in seeds.items():
+                for seed in range(count):
+                    tally.add(make_task(TaskRequest(seed=seed, level=level, archetype=archetype, kind=kind)))
     return {
         "format": "protection-trainer/rule-index",
         "format_version": 1,

@@ -88,7 +88,9 @@ def test_a_page_says_in_which_editions_the_rule_holds_and_what_was_not_seen(read
 @pytest.mark.parametrize("rule", ALL_RULES, ids=IDS)
 def test_a_page_offers_practice_where_there_is_some(reader: FlaskClient, rule: Rule) -> None:
     page = reader.get(f"/rules/{rule.id}").text
-    assert (f'action="/rules/{rule.id}/practise"' in page) == bool(exercises_of(rule.id).places)
+    assert (f'action="/rules/{rule.id}/practise"' in page) == bool(
+        exercises_of(rule.id).places or families_for_rule(rule.id)
+    )
 
 
 @pytest.mark.parametrize("rule", ALL_RULES, ids=IDS)
@@ -110,7 +112,18 @@ def test_practise_this_opens_a_task(reader: FlaskClient) -> None:
     assert "invented" in task.text
 
 
-def test_a_rule_without_practice_has_none_to_start(reader: FlaskClient) -> None:
+def test_a_rule_with_questions_only_asks_one(reader: FlaskClient) -> None:
+    rule_id = next(each for each in IDS if not exercises_of(each).places and families_for_rule(each))
+    page = reader.get(f"/rules/{rule_id}").text
+    token = re.search(r'name="csrf_token" value="([^"]+)"', page)
+    assert token
+    answer = reader.post(f"/rules/{rule_id}/practise", data={"csrf_token": token[1]})
+    assert answer.status_code == 303
+    assert reader.get(answer.headers["Location"]).status_code == 200
+
+
+def test_a_rule_without_practice_has_none_to_start(reader: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("trainer.web.rules.families_for_rule", lambda _: ())
     page = reader.get("/rules/EV-08").text
     token = re.search(r'name="csrf_token" value="([^"]+)"', page)
     assert token

@@ -12,7 +12,7 @@ from trainer.domain.questions.registry import families_for_rule
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.version import rule_set_version
-from trainer.domain.tasks import Task
+from trainer.domain.tasks import TaskKind
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 from trainer.services.editions import changes_of, is_of_the_book, seen_in
 from trainer.services.limit_tables import limit_table, limit_tables
@@ -96,6 +96,7 @@ def _practice(rule: Rule) -> dict[str, object]:
     return {
         "exercises": known,
         "premises": sorted(data.archetypes[name].label for name in names),
+        "kinds": [kind.value for kind in TaskKind if kind in {each.kind for each in known.places}],
         "levels": sorted({each.level for each in known.places}),
         "decisions": [
             data.decisions[kind].question.replace("{place}", "…").replace("{label}", "…")
@@ -109,14 +110,15 @@ def _practice(rule: Rule) -> dict[str, object]:
 
 @blueprint.post("/<rule_id>/practise")
 def practise(rule_id: str) -> Response:
-    """Makes a task that turns on the rule and goes to its page."""
+    """Makes a task that turns on the rule, or asks a question that rests on it, and goes to its page."""
     rule = rule_of(rule_id)
-    task = practice_task(rule, _make, wiring().new_seed)
+    task = practice_task(rule, make_task, wiring().new_seed)
+    families = families_for_rule(rule.id)
+    if task is None and families:
+        family = families[wiring().new_seed() % len(families)]
+        seed = wiring().new_seed()
+        task = make_task(TaskRequest(seed=seed, level=family.level, kind=TaskKind.QUESTION, family=family.id))
     if task is None:
         abort(404)
     page_id = practice().show(task, learner_with_record().id)
     return redirect(url_for("practice.task", page_id=page_id), code=303)
-
-
-def _make(seed: int, level: int, archetype: str) -> Task:
-    return make_task(TaskRequest(seed=seed, level=level, archetype=archetype))
