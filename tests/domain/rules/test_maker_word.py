@@ -140,7 +140,7 @@ def test_a_type_whose_firmness_is_unknown_is_open_until_it_is_met() -> None:
     assert unmet.missing == ("equipment.hob.maker_rcd_word",)
 
 
-@pytest.mark.parametrize(("rating_ma", "expected"), [(100.0, COMPLIES), (30.0, ADVICE), (None, OPEN)])
+@pytest.mark.parametrize(("rating_ma", "expected"), [(100.0, COMPLIES), (30.0, ADVICE), (300.0, ADVICE), (None, OPEN)])
 def test_another_rating_than_the_recommended_one_is_advice(rating_ma: float | None, expected: Outcome) -> None:
     # Read from text as a file brings it, so that equal ratings are two numbers.
     verdict = recommended("F", rating_ma, maker_rcd_rated_residual_operating_current_ma=float("100"))

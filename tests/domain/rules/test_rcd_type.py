@@ -256,6 +256,20 @@ def test_the_neediest_of_several_plugged_in_loads_is_noted() -> None:
         assert (verdict.outcome, verdict.limit, verdict.related) == (ADVICE, "B", ("equipment.computers",))
 
 
+def test_the_neediest_of_several_fixed_loads_is_named_in_any_order() -> None:
+    loads = [item("a", "c", front_end=FrontEnd.SIX_PULSE_CHOKE), item("b", "c", front_end=FrontEnd.BRIDGE_CAPACITOR)]
+    for order in (loads, loads[::-1]):
+        verdict = verdicts(type_suited_to_the_loads, house(rcbo("way1", "AC"), circuit("c", "way1"), *order))["way1"]
+        assert (verdict.limit, verdict.related) == ("B", ("equipment.a",))
+
+
+def test_the_first_of_equally_needy_plugged_in_loads_is_noted() -> None:
+    facts = {"plug_in": True, "front_end": FrontEnd.BRIDGE_POWER_FACTOR_STAGE}
+    loads = [item(name, "c", **facts) for name in ("first", "second")]
+    verdict = verdicts(type_suited_to_the_loads, house(rcbo("way1"), circuit("c", "way1"), *loads))["way1"]
+    assert verdict.related == ("equipment.first",)
+
+
 def test_the_first_of_equally_needy_loads_is_named() -> None:
     loads = [item(name, "c", front_end=FrontEnd.BRIDGE_CAPACITOR) for name in ("first", "second")]
     verdict = verdicts(type_suited_to_the_loads, house(rcbo("way1", "AC"), circuit("c", "way1"), *loads))["way1"]
