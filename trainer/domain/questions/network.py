@@ -169,7 +169,7 @@ def _earthed(tails: float, neutral: float, size: float) -> Installation:
     title="Tails of a second board",
     objectives=("LO44",),
     rules=("SUP-01",),
-    misconceptions=("M30", "M99"),
+    misconceptions=("M30", "M105"),
     form=AskForm.ONE,
     level=2,
 )
@@ -189,7 +189,7 @@ def tails_of_a_second_board(desk: Desk) -> Draft:
         for name, (length, size) in tails.items()
     }
     right = only_passing(desk, houses, ("SUP-01",))
-    reason: dict[str, Reason] = {"thin": ("M30", "thin"), "long": ("M99", "long"), "both": ("M99", "long")}
+    reason: dict[str, Reason] = {"thin": ("M30", "thin"), "long": ("M105", "long"), "both": ("M105", "long")}
     return Draft(
         answers=(right,),
         slips=others(houses, right, lambda name: reason[name]),

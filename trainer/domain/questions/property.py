@@ -65,7 +65,7 @@ def _surge(kind: SurgeDeviceType, length: float, *, lightning: bool) -> Installa
     title="A surge device and its leads",
     objectives=("LO37",),
     rules=("SPD-02",),
-    misconceptions=("M41", "M99"),
+    misconceptions=("M41", "M105"),
     form=AskForm.ONE,
     level=2,
 )
@@ -87,9 +87,9 @@ def surge_device_and_its_leads(desk: Desk) -> Draft:
         raise RedrawError("not exactly one device is right")
     right = best[0]
     reason: dict[str, Reason] = {
-        "middle": ("M99", "not_preferred"),
-        "long": ("M99", "too_long"),
-        "other": ("M41", "type") if lightning else ("M99", "too_long"),
+        "middle": ("M105", "not_preferred"),
+        "long": ("M105", "too_long"),
+        "other": ("M41", "type") if lightning else ("M105", "too_long"),
     }
     return Draft(
         answers=(right,),
