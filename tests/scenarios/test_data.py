@@ -152,7 +152,7 @@ def test_all_mistakes_of_several_files_are_told_at_once(copy):
         ("equipment/oven.toml", "offered_a = [10, 16, 20, 32]", "offered_a = []", "must be a list of numbers"),
         ("equipment/oven.toml", 'language = "en-GB"', 'language = "de-DE"', "texts are in en-GB"),
         ("equipment/oven.toml", "format_version = 1", "format_version = 2", "this program reads version 1"),
-        ("traps.toml", 'misconception = "M17"', 'misconception = "M99"', "unknown misconception"),
+        ("traps.toml", 'misconception = "M17"', 'misconception = "M999"', "unknown misconception"),
         ("costs.toml", "rcbo = 4", "rcbo = 4.5", "must be a whole number"),
         ("decisions.toml", 'question = "Which type', 'questoin = "Which type', "nearest: question"),
         ("sheets.toml", '"fixing"]', '"fixing", "leakage"]', "must stand once"),

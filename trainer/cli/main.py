@@ -20,6 +20,8 @@ COMMANDS = {
     "grade": "trainer.cli.grade:grade",
     "operator": "trainer.cli.operator:operator",
     "regrade": "trainer.cli.regrade:regrade",
+    "prove": "trainer.cli.prove:command",
+    "report": "trainer.cli.report:report",
     "rules": "trainer.cli.rules:rules",
     "scenario": "trainer.cli.scenario:scenario",
     "schema": "trainer.cli.schema:schema",

@@ -7,21 +7,32 @@ from collections.abc import Iterator
 from trainer.domain.devices import Device
 from trainer.domain.generator import needs, offers_overcurrent, offers_residual, offers_supply
 from trainer.domain.generator.draft import Draft
+from trainer.domain.generator.evening import evened, of_circuits
 from trainer.domain.generator.layout import has_island
 from trainer.domain.generator.naming import thing_of
 from trainer.domain.generator.noticing import existing_offer
 from trainer.domain.generator.offers import Offer, Subject
+from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.survey_words import words
 from trainer.domain.vocabulary import DeviceKind, EarthingSystem
 
-_LEVEL_3 = frozenset({"way", "type", "direction", "place", "rating", "cable", "earthing", "link"})
-_LEVEL_4 = frozenset({"way", "type", "direction", "earthing", "link", "battery"})
+_LEVEL_3 = frozenset({"arc", "way", "type", "direction", "place", "rating", "cable", "earthing", "link"})
+_LEVEL_4 = frozenset({"arc", "way", "type", "direction", "earthing", "link", "battery"})
 _SUBJECT_4 = frozenset({"rating", "cable", "place"})
 _SUBJECT_5 = frozenset({"rating", "cable", "place", "capacity"})
 
 
-def offers_of(draft: Draft) -> tuple[Offer, ...]:
-    """All decisions of the scenario, the circuits' first, then the shared devices', then the house's."""
+def offers_of(draft: Draft, draws: Draws) -> tuple[Offer, ...]:
+    """The decisions of the scenario, the circuits' first, then the shared devices', then the house's."""
+    if draft.plan.level == 1:
+        return _all_offers(draft)
+    subject = draft.plan.subject.work.role
+    roles = (subject, *(each.work.role for each in draft.plan.wanted if each.work.role != subject))
+    further = of_circuits(circuit_offers(draft, role) for role in roles)
+    return evened(_all_offers(draft), further, draft, draws)
+
+
+def _all_offers(draft: Draft) -> tuple[Offer, ...]:
     plan = draft.plan
     own = tuple(circuit_offers(draft, plan.subject.work.role))
     if plan.level == 1:

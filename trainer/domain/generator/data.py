@@ -157,6 +157,7 @@ class TrapSpec:
     ``shared`` trap is about a device that several circuits share, not about the new circuit.
     ``side`` is ``below`` or ``above`` where only options on that side of the right one are meant.
     An ``existing`` trap lies in what was there before the job; ``honest`` marks the house without a trap.
+    ``weight`` is how often it is drawn against the others.
     """
 
     id: str
@@ -171,6 +172,7 @@ class TrapSpec:
     side: str = ""
     existing: bool = False
     honest: bool = False
+    weight: float = 1.0
     wants: Wants = field(default_factory=Wants)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.domain.answers.decisions import apply_edits
-from trainer.domain.errors import Problem
+from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.generator.alternatives import keep_clear, settled_by_rounding
 from trainer.domain.generator.choosing import offers_of
 from trainer.domain.generator.data import ScenarioData
@@ -51,6 +51,7 @@ def generate(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAUL
 def make(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_EDITION) -> Made:
     """The task of a seed, and what was redrawn on the way. *Raises* as ``generate`` does."""
     checked(request, data)
+    check_version(request)
     pairs = feasible_pairs(request.level, request.archetype, data)
     redraws: list[str] = []
     number = more = 0
@@ -79,8 +80,39 @@ def make(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_ED
     )
 
 
+def check_version(request: TaskRequest) -> None:
+    """Nothing where a seed belongs to this generator. *Raises* OlderSeedError."""
+    given = request.generator_version
+    if given not in (None, GENERATOR_VERSION):
+        raise OlderSeedError(
+            Problem(
+                path="generator_version",
+                value=str(given),
+                problem=f"seed {request.seed} was given with that version; this program has version "
+                f"{GENERATOR_VERSION} and makes another task of it. A stored task still opens and is marked as it "
+                "was; or ask for the seed without a version and take what it gives today",
+                possible=(GENERATOR_VERSION,),
+            )
+        )
+
+
+class OlderSeedError(TrainerError):
+    """A seed of another version of the generator."""
+
+
 class RedrawError(Exception):
     """A draw that the proof refused; its text names the section and the reason."""
+
+
+def first_focus(request: TaskRequest, data: ScenarioData) -> tuple[str, str]:
+    """The trap and the premises that a seed tries first, by id; nothing is built for it."""
+    pairs = feasible_pairs(request.level, request.archetype, data)
+    trap, archetype = draw_focus(_focus_draws(request, 0), pairs)
+    return trap.id, archetype.id
+
+
+def _focus_draws(request: TaskRequest, turn: int) -> Draws:
+    return Draws(request.seed, f"{request.level}/focus#{turn}", GENERATOR_VERSION)
 
 
 class _Attempt:
@@ -112,13 +144,12 @@ class _Attempt:
 
     def _focus_draws(self) -> Draws:
         """The stream of trap and premises; several attempts share it, so that no trap is rare because it is hard."""
-        turn = self.number // _TRIES_WITH_ONE_FOCUS
-        return Draws(self.request.seed, f"{self.request.level}/focus#{turn}", GENERATOR_VERSION)
+        return _focus_draws(self.request, self.number // _TRIES_WITH_ONE_FOCUS)
 
     def task(self) -> Task:
         """The task, proven. *Raises* RedrawError, ReadingLoadError."""
         draft = self._draft()
-        offers = offers_of(draft)
+        offers = offers_of(draft, self.draws_for("steps"))
         self._check_length(draft, offers)
         self._keep_clear(draft, offers)
         house = draft.house()

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from trainer.domain.answers.decisions import Decision, Edit, Option
-from trainer.domain.generator.data import ScenarioData
+from trainer.domain.generator.data import DecisionText, ScenarioData
 
 ANY = "*"
 """The option text that serves every option without one of its own."""
@@ -74,10 +74,16 @@ def offer(data: ScenarioData, kind: str, subject: Subject, choices: Sequence[Cho
             subject=subject.path,
             question=text.question.format_map(subject.words),
             options=options,
-            objectives=text.objectives_by_role.get(_family(subject.role), text.objectives),
+            objectives=objectives_of(text, subject.role),
         ),
         intended=intended,
     )
+
+
+def objectives_of(text: DecisionText, role: str) -> tuple[str, ...]:
+    """The objectives of a kind of decision about a role: the role's own, those of its family, else the kind's."""
+    by_role = text.objectives_by_role
+    return by_role.get(role, by_role.get(_family(role), text.objectives))
 
 
 def _family(role: str) -> str:

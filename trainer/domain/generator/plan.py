@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeVar
@@ -70,7 +70,7 @@ def draw_focus(draws: Draws, pairs: Sequence[Pair]) -> Pair:
     Drawing the archetype first would leave a trap that few premises know to almost nobody.
     """
     traps = list({trap.id: trap for trap, _ in pairs}.values())
-    trap = draws.weighted(traps, [1.0 / len(trap.levels) for trap in traps])
+    trap = draws.weighted(traps, [trap.weight / len(trap.levels) for trap in traps])
     fitting = [archetype for other, archetype in pairs if other.id == trap.id]
     return trap, draws.weighted(fitting, [each.weight for each in fitting])
 
@@ -140,6 +140,14 @@ def _subjects(trap: TrapSpec, level: int, archetype: Archetype, data: ScenarioDa
     works = [work for work in archetype.wanted if trap.existing or _fits(work, trap, data)]
     inside = {role for roles in _sets(trap, level, archetype) for role in roles}
     return [work for work in works if work.role in inside]
+
+
+def possible_roles(trap: TrapSpec, level: int, archetype: Archetype, data: ScenarioData) -> Iterator[str]:
+    """The roles of new work that a scenario round a trap can have."""
+    subjects = {work.role for work in _subjects(trap, level, archetype, data)}
+    for roles in _sets(trap, level, archetype):
+        if subjects & set(roles):
+            yield from roles
 
 
 def _sets(trap: TrapSpec, level: int, archetype: Archetype) -> list[tuple[str, ...]]:

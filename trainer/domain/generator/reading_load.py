@@ -8,7 +8,7 @@ from typing import Final
 from trainer.domain.answers.decisions import Decision
 from trainer.domain.tasks import Sheet
 
-BAND: Final = 0.075
+BAND: Final = 0.07
 """Half the width of the band round the archetype's number of words: all of it lies within 15 %."""
 
 _WORDS_OF_A_CIRCUIT: Final = 55

@@ -32,7 +32,7 @@ def _trap(reader: TableReader) -> TrapSpec:
     reader.only(
         (
             *("id", "name", "misconception", "levels", "decisions", "options", "rules", "also"),
-            *("shared", "side", "existing", "honest", "wants"),
+            *("shared", "side", "existing", "honest", "weight", "wants"),
         )
     )
     honest = reader.get("honest", bool, False)
@@ -51,6 +51,7 @@ def _trap(reader: TableReader) -> TrapSpec:
         side=reader.get("side", str, ""),
         existing=reader.get("existing", bool, False),
         honest=honest,
+        weight=reader.get("weight", float, 1.0),
         wants=Wants(
             systems=wants.words("systems", EarthingSystem),
             families=wants.texts("families"),

@@ -22,7 +22,9 @@ class GeneratorError(TrainerError):
 class TaskRequest:
     """One task asked for. Without an archetype the seed draws one that has the level.
 
-    ``family`` is that of a question; without it the seed draws one.
+    ``family`` is that of a question; without it the seed draws one. With ``objectives`` a seed is
+    sought whose task exercises them all. ``generator_version`` is the one that the seed was given
+    with, where it comes from an earlier day.
     """
 
     seed: int
@@ -30,6 +32,8 @@ class TaskRequest:
     archetype: str | None = None
     kind: TaskKind = TaskKind.CHOOSE
     family: str | None = None
+    objectives: tuple[str, ...] = ()
+    generator_version: str | None = None
 
 
 def checked(request: TaskRequest, data: ScenarioData) -> TaskRequest:

@@ -61,7 +61,11 @@ def with_one_less(ids: Sequence[str], right: Iterable[str], reasons: Mapping[str
 
 
 def drawn_evenly(desk: Desk, good: Sequence[str], bad: Sequence[str], each: int) -> list[str]:
-    """As many that comply as do not, in a drawn order. *Raises* RedrawError where there are too few."""
-    if min(len(good), len(bad)) < each:
+    """Twice ``each`` options in a drawn order, of which about half comply: one more or less, so that nobody can count.
+
+    *Raises* RedrawError where there are too few on one side.
+    """
+    taken = each + desk.draws.choice((-1, 0, 0, 1))
+    if len(good) < taken or len(bad) < 2 * each - taken:
         raise RedrawError("too few options on one side")
-    return desk.draws.shuffled([*desk.draws.shuffled(good)[:each], *desk.draws.shuffled(bad)[:each]])
+    return desk.draws.shuffled([*desk.draws.shuffled(good)[:taken], *desk.draws.shuffled(bad)[: 2 * each - taken]])

@@ -22,6 +22,7 @@ _OUTLETS: Final = ("ring", "outdoor")
 _ROOMS: Final = ("lights", "towel_rail")
 _HIDDEN: Final = ("hidden", "metal_studs")
 _WITHOUT: Final = ("immersion", "armoured", "deep", "large_outlet", "conduit")
+_SHOWN: Final = 6
 TYPES: Final = tuple(each.value for each in RcdType)
 
 
@@ -65,7 +66,9 @@ def circuits_with_additional_protection(desk: Desk) -> Draft:
     draws = desk.draws
     depths = {"depth": draws.stepped(20, 40, 5), "deep": draws.stepped(60, 80, 5)}
     drawn = [draws.choice(group) for group in (_OUTLETS, _ROOMS, _HIDDEN)]
-    ids = draws.shuffled([*drawn, *draws.shuffled(_WITHOUT)[:3]])
+    # One more of them now and then, so that nobody can count on three.
+    drawn += draws.shuffled([each for each in (*_OUTLETS, *_ROOMS) if each not in drawn])[: draws.integer(0, 1)]
+    ids = draws.shuffled([*drawn, *draws.shuffled(_WITHOUT)[: _SHOWN - len(drawn)]])
     asking = {name: _asking_rules(desk, name, depths) for name in ids}
     needed = [name for name in ids if asking[name]]
     right = several(ids, needed)

@@ -48,7 +48,8 @@ def break_times_that_fail(desk: Desk) -> Draft:
     verdicts = {name: desk.verdict("VER-01", _tested(name, time), "rccb") for name, time in times.items()}
     failed = [name for name, verdict in verdicts.items() if verdict.outcome is Outcome.DOES_NOT_COMPLY]
     good = [name for name in times if name not in failed]
-    ids = draws.shuffled([*draws.shuffled(good)[:4], *draws.shuffled(failed)[:2]])
+    bad = draws.choice((1, 2, 2, 3))
+    ids = draws.shuffled([*draws.shuffled(good)[: 6 - bad], *draws.shuffled(failed)[:bad]])
     right = [name for name in ids if name in failed]
     more: Mapping[str, Reason] = {"general_slow": ("M15", "within_300"), "delayed_slow": ("M20", "delayed_may")}
     less: Mapping[str, Reason] = {
