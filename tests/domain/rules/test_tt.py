@@ -175,6 +175,11 @@ def test_a_single_pole_device_that_isolates_a_circuit_in_tt_fails() -> None:
     assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (FAILS, "isolates_in_tt", 1, 2)
 
 
+def test_a_circuit_knows_its_device_by_the_letters_of_its_name_as_a_file_brings_them() -> None:
+    of = house(rcbo("way1", poles=1), circuit("c", "".join(["way", "1"])), system=TT)
+    assert verdicts(device_opens_all_live_conductors, of)["way1"].case == "isolates_in_tt"
+
+
 def test_a_single_pole_device_that_does_not_isolate_in_tt_is_advised_against() -> None:
     verdict = poles(system=TT, facts={"isolates": False})
     assert verdict is not None
