@@ -23,6 +23,7 @@ from trainer.domain.questions.families import ALL_FAMILIES
 from trainer.domain.questions.making import make_question
 from trainer.domain.tasks import Task, TaskKind
 from trainer.resources import folder
+from trainer.services.drawing import draw_for
 
 
 class StaleTaskError(TrainerError):
@@ -58,7 +59,10 @@ def read_folder(place: Path) -> ScenarioData:
 
 def make_task(request: TaskRequest) -> Task:
     """A task from the program's own scenario data. *Raises* TrainerError."""
-    return _MAKERS[kind_named(request.kind)](request)
+    make = _MAKERS[kind_named(request.kind)]
+    if request.objectives:
+        return draw_for(request, scenarios(), make)
+    return make(request)
 
 
 def kind_named(name: str) -> TaskKind:

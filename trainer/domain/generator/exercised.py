@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from trainer.domain.generator.data import Archetype, ScenarioData, TrapSpec
+from trainer.domain.generator.needs import ARC_DETECTION_PREMISES
 from trainer.domain.generator.offers import objectives_of
 from trainer.domain.generator.plan import feasible_pairs, possible_roles
 from trainer.domain.generator.specs import each_value
@@ -61,6 +62,10 @@ def _of_pair(trap: TrapSpec, premises: Archetype, level: int, data: ScenarioData
         kinds.discard("place")
     if level > 1 and not roles & _SOURCE_ROLES:
         kinds -= set(_SOURCES)
+    if not roles & {"battery", "hybrid"}:
+        kinds.discard("battery")
+    if premises.premises not in ARC_DETECTION_PREMISES:
+        kinds.discard("arc")
     if not any(_forms_island(family, data) for family in _families(premises, roles)):
         kinds -= _ISLAND
     if level >= _SHARED_FROM:
