@@ -9,7 +9,7 @@ import pytest
 
 from tests.domain.questions.asked import ask_and_key, question, words
 from trainer.domain.asks.answers import canonical, is_right, told
-from trainer.domain.asks.forms import AskForm
+from trainer.domain.asks.forms import AskForm, FigureKind
 from trainer.domain.asks.marking import grade_asks, recognised_wrong
 from trainer.domain.asks.units import is_unit
 from trainer.domain.generator.judging import RULE_BY_ID
@@ -165,6 +165,31 @@ def test_places_to_point_at_are_in_the_house_or_on_the_time_axis(family):
         for choice in task.asks[0].choices:
             collection, _, name = choice.id.partition(".")
             assert name in getattr(task.house, collection) if name else re.fullmatch(r"t\d+", choice.id)
+
+
+def test_a_waveform_is_drawn_from_what_the_figure_says():
+    from trainer.services.waveforms import watch
+
+    drawn = [each for each in ALL_FAMILIES if question(each.id, 0).asks[0].figure]
+    for family in drawn:
+        for seed in range(20):
+            figure = question(family.id, seed).asks[0].figure
+            if figure is not None and figure.kind is FigureKind.WAVEFORM:
+                values = dict(figure.values)
+                front_end, fault = values.pop("front_end"), values.pop("fault")
+                watched = watch(front_end, fault, {name: float(value) for name, value in values.items()})
+                assert watched.waveform.rms_ma > 0
+
+
+def test_sentences_are_short_enough_to_be_read_once():
+    # Plain English guides ask for 15 to 20 words a sentence on average; common practice, no standard.
+    for family in ALL_FAMILIES:
+        lengths = []
+        for seed in range(20):
+            task = question(family.id, seed)
+            text = task.asks[0].question.replace("d.c.", "dc").replace("a.c.", "ac").replace("r.m.s.", "rms")
+            lengths += [len(each.split()) for each in re.split(r"(?<=[.?:])\s", text)]
+        assert sum(lengths) / len(lengths) <= 22, family.id
 
 
 @pytest.mark.slow

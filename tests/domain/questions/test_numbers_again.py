@@ -96,10 +96,10 @@ def electrode_one(task: Task) -> float:
 
 
 def demand(task: Task) -> float:
-    # Allowances of guidance for a single dwelling, in part from memory: 100 % and 40 % of ring circuits,
+    # Allowances of guidance for a single dwelling, in part from memory: 100 % and 40 % of socket circuits,
     # 10 A and 30 % of the rest for cooking, the others in full.
-    cooker, shower, pump, car = [each for each in amounts(asked(task), "A") if each]
-    return 32 + 0.4 * 32 + 10 + 0.3 * (cooker - 10) + shower + pump + car
+    _, _, cooker, shower, pump, car = (float(row.value) for row in task.pack[0].rows)
+    return 20 + 0.4 * 20 + 10 + 0.3 * (cooker - 10) + shower + pump + car
 
 
 def limited_demand(task: Task) -> float:

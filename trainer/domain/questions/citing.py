@@ -19,7 +19,7 @@ def regulations(rules: Iterable[str], more: Iterable[Citation], edition: Edition
 
 def _sentence(citation: Citation, edition: Edition, common: FamilyWords) -> str:
     values = {
-        "publication": citation.publication,
+        "publication": citation.publication[:1].upper() + citation.publication[1:],
         "clause": citation.clause,
         "edition": citation.edition or "",
         "status": filled(common, "labels", citation.status.name.lower(), {}),

@@ -9,7 +9,7 @@ from trainer.domain.calculations.demand import maximum_demand_a
 from trainer.domain.equipment import EquipmentKind
 from trainer.domain.findings import total
 from trainer.domain.installation import Installation
-from trainer.domain.questions.amounts import amount, spoken
+from trainer.domain.questions.amounts import amount, plain, spoken
 from trainer.domain.questions.answering import Reason, number, number_slips, others
 from trainer.domain.questions.defining import Family, family
 from trainer.domain.questions.desk import Desk
@@ -21,12 +21,15 @@ def _load(name: str, kind: EquipmentKind, current: float) -> list[Any]:
     return [breaker(f"way_{name}"), circuit(name, f"way_{name}"), item(name, name, kind, rated_current_a=current)]
 
 
+_SOCKETS_A: Final = 20.0
+
+
 def _sockets(name: str) -> list[Any]:
-    return [breaker(f"way_{name}"), circuit(name, f"way_{name}", socket_outlets=True, design_current_a=32.0)]
+    return [breaker(f"way_{name}"), circuit(name, f"way_{name}", socket_outlets=True, design_current_a=_SOCKETS_A)]
 
 
 def _home(cooker: float, shower: float, pump: float, *more: Any) -> Installation:
-    """Two ring circuits, a cooker, a shower and a heat pump."""
+    """Two circuits of socket-outlets, a cooker, a shower and a heat pump."""
     return house(
         *_sockets("ring_one"),
         *_sockets("ring_two"),
@@ -53,29 +56,36 @@ def _demand(desk: Desk, of: Installation) -> float:
 def demand_of_a_dwelling(desk: Desk) -> Draft:
     """The maximum demand of a dwelling with a heat pump and a charger, with the usual allowances."""
     draws = desk.draws
-    cooker, shower = draws.stepped(26, 46, 2), draws.choice((32.0, 37.0, 41.0))
-    pump, car = draws.stepped(10, 18, 1), draws.choice((16.0, 20.0))
+    cooker, shower = draws.stepped(24, 40, 2), draws.choice((30.0, 32.0, 34.0))
+    pump, car = draws.stepped(8, 14, 1), draws.choice((10.0, 13.0, 16.0))
     point = [breaker("way_car"), circuit("car", "way_car"), charger("car", "car", rated_current_a=car)]
     of = _home(cooker, shower, pump, *point)
     right = _demand(desk, of)
-    connected = total((32.0, 32.0, cooker, shower, pump, car))
+    loads = {
+        "sockets_one": _SOCKETS_A,
+        "sockets_two": _SOCKETS_A,
+        "cooker": cooker,
+        "shower": shower,
+        "pump": pump,
+        "car": car,
+    }
+    place = desk.label(f"place_{draws.integer(1, 4)}")
+    connected = total(loads.values())
     share = desk.limits.network.diversity["other_socket_circuits"].value
     wrong = {("M92", "connected"): connected, ("M65", "all_reduced"): right - (1 - share) * (pump + car)}
     oven = _demand(desk, house(*_load("cooker", EquipmentKind.OVEN, cooker)))
-    parts = [32.0, share * 32.0, oven, shower, pump, car]
+    parts = [_SOCKETS_A, share * _SOCKETS_A, oven, shower, pump, car]
     return Draft(
         answers=(number(right, "A", 1),),
         slips=number_slips(wrong, "A", 1),
         unit="A",
         tolerance=0.5,
         values={
-            **{
-                name: amount(each, "A")
-                for name, each in (("cooker", cooker), ("shower", shower), ("pump", pump), ("car", car))
-            },
+            "place": place,
             "sum": f"{spoken([amount(each, 'A', 1) for each in parts])} = {amount(right, 'A', 1)}",
         },
         citations=(desk.limits.network.diversity["cooking_first_a"].citation,),
+        pack=(desk.sheet([(desk.label(name), plain(each), "A") for name, each in loads.items()], {"place": place}),),
         house=of,
     )
 

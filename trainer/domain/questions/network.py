@@ -134,7 +134,7 @@ _CONDUCTORS_MM2: Final = (4.0, 6.0, 10.0, 16.0, 25.0)
 def size_of_the_earthing_conductor(desk: Desk) -> Draft:
     """The least earthing conductor on PME that the table for the tails accepts and the bonding asks for."""
     draws = desk.draws
-    tails, neutral = draws.choice((6.0, 10.0, 16.0, 25.0)), draws.choice((25.0, 35.0, 50.0, 70.0))
+    tails, neutral = draws.choice((10.0, 16.0, 25.0, 35.0)), draws.choice((25.0, 35.0, 50.0, 70.0))
     houses = {f"s{size:g}": _earthed(tails, neutral, size) for size in _CONDUCTORS_MM2}
     good = [name for name in passing(desk, houses, ("BON-02",)) if desk.verdict("BON-02", houses[name]).case == "table"]
     if not good:

@@ -101,7 +101,6 @@ def where_pme_must_not_serve(desk: Desk) -> Draft:
         slips=(*with_one_less(ids, wrong, less), *with_one_more(ids, wrong, more)),
         choices=desk.choices(ids),
         rules=_EARTH_RULES if "pitch" in ids or "pitch_electrode" in ids else ("EV-04",),
-        leaves_hazard=True,
     )
 
 

@@ -152,7 +152,6 @@ def where_arc_fault_detection_is_required(desk: Desk) -> Draft:
         answers=(several(ids, needed),),
         slips=(*with_one_less(ids, needed, less), *with_one_more(ids, needed, more)),
         choices=desk.choices(ids),
-        leaves_hazard=True,
     )
 
 

@@ -84,7 +84,6 @@ def circuits_with_additional_protection(desk: Desk) -> Draft:
         choices=desk.choices(ids, values),
         values={**values, "needed": "; ".join(desk.label(name, values) for name in needed)},
         rules=tuple(dict.fromkeys(rule for name in needed for rule in asking[name])),
-        leaves_hazard=True,
     )
 
 

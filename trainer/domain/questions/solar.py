@@ -129,7 +129,6 @@ def whether_pv_needs_a_device(desk: Desk) -> Draft:
         slips=several_slips(ids, wrong, right),
         choices=desk.choices(ids, values),
         values={**values, "needed": "; ".join(desk.label(name, values) for name in needed)},
-        leaves_hazard=True,
     )
 
 

@@ -192,7 +192,6 @@ def places_for_a_battery(desk: Desk) -> Draft:
         slips=(*with_one_less(ids, wrong, less), *with_one_more(ids, wrong, more)),
         choices=desk.choices(ids, {name: amount(each, "m", 1) for name, each in distances.items()}),
         citations=(desk.limits.sources.battery_distance_m.citation,) if "wall_near" in ids or "wall_far" in ids else (),
-        leaves_hazard=True,
     )
 
 

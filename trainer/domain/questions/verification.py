@@ -65,7 +65,6 @@ def break_times_that_fail(desk: Desk) -> Draft:
         slips=(*with_one_more(ids, right, more), *with_one_less(ids, right, less)),
         choices=tuple(Choice(id=name, label=_reading_label(desk, name, times[name])) for name in ids),
         margins=tuple((times[name], float(verdicts[name].limit or 0)) for name in ids),
-        leaves_hazard=True,
     )
 
 

@@ -132,7 +132,7 @@ def types_that_must_act(desk: Desk) -> Draft:
             "least": acting[0] if acting else "",
         },
         figure=figure,
-        leaves_hazard=True,
+        leaves_hazard=acting == [RcdType.B.value],
     )
 
 
