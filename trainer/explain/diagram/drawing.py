@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from markupsafe import Markup, escape
 
@@ -13,8 +13,7 @@ LEAST_TARGET_PX = 24.0
 """WCAG 2.2, 2.5.8 Target Size (Minimum)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
+class Box(NamedTuple):
     """A rectangle by its left upper corner."""
 
     x: float
@@ -101,8 +100,7 @@ class Sign:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wire:
+class Wire(NamedTuple):
     """A straight line, level or upright. ``style`` is live, protective or open."""
 
     x1: float
@@ -159,8 +157,7 @@ class Cell:
         return known
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
+class Item(NamedTuple):
     """Everything drawn for one node, at (x, y); ``kind``, ``outcome`` and ``tone`` choose the styling."""
 
     path: str

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.explain.diagram.cells import EQUIPMENT_PX, cell_of
 from trainer.explain.diagram.drawing import Box, Cell, Drawing, Item, Point, Sheet
@@ -24,8 +25,7 @@ _MARGIN = 8.0
 _FRAMED = (NodeKind.BOARD, NodeKind.UNPLACED)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
+class Block(NamedTuple):
     """A node with its branches, and the room that all of it needs above and below its line."""
 
     node: Node
