@@ -1,8 +1,9 @@
-"""How much may be sent: little everywhere, more where a file is asked for."""
+"""What may be sent: little everywhere, more where a file is asked for; no text with the character zero."""
 
 from __future__ import annotations
 
-from flask import Flask, request
+from flask import Flask, abort, request
+from werkzeug.datastructures import MultiDict
 
 from trainer.services.people.roster import MOST_BYTES
 
@@ -15,9 +16,23 @@ LARGER = {"organisation.roster": MOST_BYTES + _ROUND_IT_BYTES}
 def install(app: Flask) -> None:
     """Sets the limit before anything reads what was sent."""
     app.before_request(_make_room)
+    app.before_request(_refuse_zero)
 
 
 def _make_room() -> None:
     largest = LARGER.get(request.endpoint or "")
     if largest is not None:
         request.max_content_length = largest
+
+
+def _refuse_zero() -> None:
+    """No text of people holds the character zero, and databases refuse it in the middle of a statement."""
+    sent = [*(request.view_args or {}).values(), *_texts(request.args)]
+    if request.mimetype in {"application/x-www-form-urlencoded", "multipart/form-data"}:
+        sent += _texts(request.form)
+    if any("\0" in str(text) for text in sent):
+        abort(400)
+
+
+def _texts(values: MultiDict[str, str]) -> list[str]:
+    return [text for pair in values.items(multi=True) for text in pair]
