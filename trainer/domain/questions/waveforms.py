@@ -132,6 +132,7 @@ def types_that_must_act(desk: Desk) -> Draft:
             "least": acting[0] if acting else "",
         },
         figure=figure,
+        why="every" if len(acting) == len(ids) else "some",
         leaves_hazard=acting == [RcdType.B.value],
     )
 
