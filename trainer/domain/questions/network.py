@@ -213,7 +213,7 @@ def tails_of_a_second_board(desk: Desk) -> Draft:
     )
 
 
-_RATINGS_A: Final = (20.0, 32.0, 40.0, 50.0, 63.0, 80.0)
+_RATINGS_A: Final = (10.0, 16.0, 20.0, 25.0, 32.0, 40.0, 50.0, 63.0, 80.0)
 
 
 @family(
@@ -228,7 +228,7 @@ _RATINGS_A: Final = (20.0, 32.0, 40.0, 50.0, 63.0, 80.0)
 def breaker_below_a_switch_fuse(desk: Desk) -> Draft:
     """The largest circuit-breaker that acts before the fuse of a switch-fuse, without makers' tables."""
     draws = desk.draws
-    fuse = draws.choice((63.0, 80.0, 100.0))
+    fuse = draws.choice((32.0, 40.0, 50.0, 63.0, 80.0, 100.0))
     houses = {f"r{rating:g}": _below(fuse, rating) for rating in _RATINGS_A}
     good = [name for name, of in houses.items() if desk.verdict("SUP-02", of, "way1").outcome is Outcome.COMPLIES]
     right = good[-1]

@@ -243,12 +243,12 @@ def modules_in_a_string(desk: Desk) -> Draft:
 def strings_without_fuses(desk: Desk) -> Draft:
     """The most strings in parallel that need no fuses."""
     draws = desk.draws
-    short, bears = draws.stepped(8.0, 14.0, 0.2), draws.choice((15.0, 20.0, 25.0, 30.0))
+    short, bears = draws.stepped(4.0, 12.0, 0.2), draws.choice((15.0, 20.0, 25.0, 30.0))
     arrays = {
         count: _array(
             strings_in_parallel=count, short_circuit_current_a=short, module_maximum_overcurrent_protection_a=bears
         )
-        for count in range(1, 8)
+        for count in range(1, 10)
     }
     most = max(count for count, each in arrays.items() if not desk.fails("PV-07", _with_array(each)))
     factor = desk.limits.sources.highest_current_factor.value
