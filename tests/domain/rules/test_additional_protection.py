@@ -25,6 +25,7 @@ from trainer.domain.rules.additional_protection import (
     luminaires_with_additional_protection,
     socket_outlets_with_additional_protection,
 )
+from trainer.domain.rules.paths import HOUSEHOLDS
 from trainer.domain.vocabulary import Location, Outcome, Premises, ResidualDelay
 
 COMPLIES, FAILS = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY
@@ -173,7 +174,15 @@ def test_lighting_of_a_dwelling_needs_30_ma(rating_ma: float, outcome: Outcome) 
     assert verdict.outcome is outcome
 
 
-@pytest.mark.parametrize("premises", [each for each in Premises if each is not Premises.DWELLING])
+@pytest.mark.parametrize("premises", [Premises.HMO, Premises.HIGHER_RISK_RESIDENTIAL])
+def test_where_several_households_live_the_lighting_needs_30_ma_too(premises: Premises) -> None:
+    # 411.3.4 speaks of domestic (household) premises; that these are such is common practice.
+    verdict = lighting(breaker("way1"), premises=premises)
+    assert verdict is not None
+    assert verdict.outcome is FAILS
+
+
+@pytest.mark.parametrize("premises", [each for each in Premises if each not in HOUSEHOLDS])
 def test_lighting_outside_dwellings_is_not_asked_for_30_ma(premises: Premises) -> None:
     assert lighting(breaker("way1"), premises=premises) is None
 

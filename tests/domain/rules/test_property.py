@@ -10,6 +10,7 @@ from tests.domain.houses import BOARD, breaker, circuit, house, verdicts
 from trainer.domain.devices import Board
 from trainer.domain.findings import Verdict
 from trainer.domain.rules import property as protection_of_property
+from trainer.domain.rules.paths import HOUSEHOLDS
 from trainer.domain.supply import SurgeDeviceType, SurgeProtection
 from trainer.domain.vocabulary import Outcome, Premises
 
@@ -157,6 +158,12 @@ def test_the_enclosure_is_undetermined_without() -> None:
     assert enclosure(noncombustible=True)[BOARD].missing == ("boards.main.standard",)
 
 
-@pytest.mark.parametrize("premises", [each for each in Premises if each is not Premises.DWELLING])
+@pytest.mark.parametrize("premises", [Premises.HMO, Premises.HIGHER_RISK_RESIDENTIAL])
+def test_where_several_households_live_the_enclosure_must_not_burn_either(premises: Premises) -> None:
+    # 421.1.201 speaks of domestic (household) premises; that these are such is common practice.
+    assert enclosure(premises, noncombustible=False)[BOARD].outcome is FAIL
+
+
+@pytest.mark.parametrize("premises", [each for each in Premises if each not in HOUSEHOLDS])
 def test_the_enclosure_is_judged_in_dwellings_only(premises: Premises) -> None:
     assert enclosure(premises) == {}

@@ -43,6 +43,11 @@ def test_a_battery_may_stand_in_garages_outbuildings_and_plant_rooms(location: L
     assert outcome(place_of_the_battery, location) is COMPLIES
 
 
+def test_a_battery_in_a_bathroom_is_neither_refused_nor_accepted_by_the_list_of_places() -> None:
+    # Section 701 and the maker decide; common practice, no list names a bathroom.
+    assert outcome(place_of_the_battery, Location.BATHROOM) is ADVICE
+
+
 @pytest.mark.parametrize(("distance_m", "expected"), [(1.0, COMPLIES), (0.99, FAILS), (3.0, COMPLIES), (None, OPEN)])
 def test_outdoors_a_battery_keeps_1_m_from_openings(distance_m: float | None, expected: Outcome) -> None:
     assert outcome(place_of_the_battery, Location.OUTDOORS, distance_to_openings_m=distance_m) is expected

@@ -8,7 +8,7 @@ from trainer.domain.devices import Device
 from trainer.domain.findings import Verdict, at_most, holds, undetermined, within
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limit, Limits
-from trainer.domain.rules.paths import circuit_path, delay_of, device_path, rating_of
+from trainer.domain.rules.paths import HOUSEHOLDS, circuit_path, delay_of, device_path, rating_of
 from trainer.domain.rules.registry import Over, Rule, rule
 from trainer.domain.vocabulary import Consequence, Location, Outcome, Premises, ResidualDelay
 
@@ -84,7 +84,7 @@ def _by_risk_assessment(circuit: Circuit, house: Installation) -> Verdict | None
 
 @rule("RCD-02", over=Over.CIRCUITS, consequence=Consequence.SHOCK, objectives=("LO01",))
 def luminaires_with_additional_protection(circuit: Circuit, house: Installation, limits: Limits) -> Verdict | None:
-    """Circuits that feed luminaires in a dwelling have 30 mA additional protection.
+    """Circuits that feed luminaires in a dwelling, one in multiple occupation too, have 30 mA additional protection.
 
     Why: lamps are changed and fittings taken down by people who do not isolate first.
     Remedy: a residual current device of 30 mA or less, without delay, before the circuit.
@@ -93,7 +93,7 @@ def luminaires_with_additional_protection(circuit: Circuit, house: Installation,
         return None
     if house.premises is None:
         return undetermined("premises")
-    if house.premises is not Premises.DWELLING:
+    if house.premises not in HOUSEHOLDS:
         return None
     return sensitive_enough(circuit, house, limits.residual.additional_protection_ma)
 

@@ -9,7 +9,10 @@ from trainer.domain.calculations.facts import MissingFactError
 from trainer.domain.devices import Device
 from trainer.domain.equipment import Equipment
 from trainer.domain.installation import Installation
-from trainer.domain.vocabulary import EarthingSystem, RcdType, ResidualDelay
+from trainer.domain.vocabulary import EarthingSystem, Premises, RcdType, ResidualDelay
+
+HOUSEHOLDS = frozenset({Premises.DWELLING, Premises.HMO, Premises.HIGHER_RISK_RESIDENTIAL})
+"""Premises in which people live and which the regulations on domestic premises mean."""
 
 
 def nearest_residual_device(house: Installation, node: Circuit | Device) -> Device | None:

@@ -7,6 +7,7 @@ from trainer.domain.devices import Board
 from trainer.domain.findings import Verdict, at_most, holds, undetermined, within
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
+from trainer.domain.rules.paths import HOUSEHOLDS
 from trainer.domain.rules.registry import Over, Rule, rule
 from trainer.domain.supply import SurgeDeviceType
 from trainer.domain.vocabulary import Consequence, Outcome, Premises
@@ -112,7 +113,7 @@ def consumer_unit_of_a_dwelling(board: Board, house: Installation, limits: Limit
     """
     if house.premises is None:
         return undetermined("premises")
-    if house.premises is not Premises.DWELLING:
+    if house.premises not in HOUSEHOLDS:
         return None
     if board.noncombustible is None:
         return undetermined(f"boards.{board.id}.noncombustible")

@@ -7,12 +7,11 @@ from trainer.domain.findings import Verdict, at_least, holds, undetermined
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
 from trainer.domain.notices import Notice
-from trainer.domain.rules.paths import equipment_path
+from trainer.domain.rules.paths import HOUSEHOLDS, equipment_path
 from trainer.domain.rules.registry import Over, Rule, rule
-from trainer.domain.vocabulary import Consequence, Location, Outcome, Premises
+from trainer.domain.vocabulary import Consequence, Location, Outcome
 
 _REFUSED = frozenset({Location.BEDROOM, Location.ESCAPE_ROUTE, Location.LOFT})
-_DWELLINGS = frozenset({Premises.DWELLING, Premises.HMO, Premises.HIGHER_RISK_RESIDENTIAL})
 
 
 @rule("BAT-01", over=Over.EQUIPMENT, consequence=Consequence.FIRE, objectives=("LO24",))
@@ -21,6 +20,7 @@ def place_of_the_battery(item: Equipment, house: Installation, limits: Limits) -
 
     Why: a cell in thermal runaway cannot be put out; smoke and flame must not meet sleepers or cut their way.
     Remedy: outdoors, at least 1 m from doors, windows and vents, or an outbuilding, garage or plant room.
+    Assumes: a bathroom stands in no list; Section 701 and the maker's sheet decide there, so it is advice.
     Formula: outdoors distance to openings >= 1 m
     """
     battery = item.battery
@@ -28,12 +28,19 @@ def place_of_the_battery(item: Equipment, house: Installation, limits: Limits) -
         return None
     if house.premises is None:
         return undetermined("premises")
-    if house.premises not in _DWELLINGS:
+    if house.premises not in HOUSEHOLDS:
         return None
-    if battery.location in _REFUSED:
-        return holds(False, value=battery.location, case="refused_place")
-    if battery.location is not Location.OUTDOORS:
-        return holds(True, value=battery.location, case="accepted_place")
+    return _of_place(item, battery, limits)
+
+
+def _of_place(item: Equipment, battery: Battery, limits: Limits) -> Verdict:
+    place = battery.location
+    if place in _REFUSED:
+        return holds(False, value=place, case="refused_place")
+    if place is Location.BATHROOM:
+        return holds(False, value=place, case="wet_place", otherwise=Outcome.ADVICE)
+    if place is not Location.OUTDOORS:
+        return holds(True, value=place, case="accepted_place")
     return _outdoors(item, battery, limits)
 
 
@@ -65,7 +72,7 @@ def alarm_and_notice_for_the_battery(item: Equipment, house: Installation, _limi
     Remedy: a linked smoke or heat alarm, and the notice.
     """
     battery = item.battery
-    if battery is None or house.premises not in _DWELLINGS:
+    if battery is None or house.premises not in HOUSEHOLDS:
         return None
     if battery.alarm_linked is None:
         return undetermined(f"{equipment_path(item)}.battery.alarm_linked")
