@@ -22,7 +22,7 @@ def operator(storage: SqlStorage, browser_of: Browsers, clock: Clock) -> Browser
     browser = browser_of("operator")
     assert browser.get("/operator/organisations").headers["Location"] == "/account/second-factor"
     page = browser.get("/account/second-factor").text
-    secret = re.search(r'<figcaption class="number">([A-Z2-7 ]+)</figcaption>', page)[1].replace(" ", "")
+    secret = re.search(r'<figcaption class="number breaks">([A-Z2-7 ]+)</figcaption>', page)[1].replace(" ", "")
     code = pyotp.TOTP(secret).at(clock.now)
     browser.post("/account/second-factor", {"code": code}, page="/account/second-factor")
     return browser

@@ -22,7 +22,7 @@ def strict(storage: SqlStorage) -> House:
 
 
 def secret_in(page: str) -> str:
-    return re.search(r'<figcaption class="number">([A-Z2-7 ]+)</figcaption>', page)[1].replace(" ", "")
+    return re.search(r'<figcaption class="number breaks">([A-Z2-7 ]+)</figcaption>', page)[1].replace(" ", "")
 
 
 def set_up(browser: Browser, clock: Clock) -> tuple[str, list[str]]:

@@ -17,6 +17,23 @@ from trainer.web.people.blueprint import blueprint
 from trainer.web.people.forms import CodeForm, JoinForm, NewAccountForm, SignInForm
 from trainer.web.present import LEARNER, forget, joining, person, present, remember, second_factors
 
+# What browsers say of themselves; most also name those whose pages they show, so the order counts.
+_PROGRAMS = (
+    ("Firefox/", "Firefox"),
+    ("Edg/", "Edge"),
+    ("OPR/", "Opera"),
+    ("Chrome/", "Chrome"),
+    ("Safari/", "Safari"),
+)
+_SYSTEMS = (
+    ("iPhone", "iPhone"),
+    ("iPad", "iPad"),
+    ("Android", "Android"),
+    ("Windows", "Windows"),
+    ("Mac OS X", "macOS"),
+    ("Linux", "Linux"),
+)
+
 Page = str | tuple[str, int] | Response
 
 
@@ -104,7 +121,12 @@ def join() -> Page:
 
 def device() -> str:
     """What the browser says of itself, so that its owner knows the session again."""
-    return request.user_agent.string or gettext("unknown device")
+    said = request.user_agent.string
+    program = next((name for mark, name in _PROGRAMS if mark in said), None)
+    system = next((name for mark, name in _SYSTEMS if mark in said), None)
+    if program is None or system is None:
+        return said or str(gettext("unknown device"))
+    return str(gettext("%(program)s on %(system)s", program=program, system=system))
 
 
 def own_path(address: object) -> str | None:
