@@ -170,6 +170,15 @@ def test_a_row_is_found_by_numbers_and_members_as_they_are_written(write: Write)
     assert table.column("D") == {}
 
 
+def test_a_column_is_known_by_the_last_part_of_its_key_however_many_there_are(write: Write) -> None:
+    head = "#table: Table 1\n#publication: a book\n#unit: ohm\n#status: from memory\n"
+    write("three.csv", head + "curve,time,rating,value\nB,0.4,6,7.28\nB,0.4,32,1.37\nB,5,32,1.5\n")
+    write("one.csv", head + "rating,value\n6,7.28\n")
+    assert read_table("three.csv").column("B", 0.4) == {"6": 7.28, "32": 1.37}
+    assert read_table("one.csv").column() == {"6": 7.28}
+    assert read_table("one.csv").unit == "ohm"
+
+
 def test_a_table_may_have_a_name_and_a_clause_in_place_of_a_number(write: Write) -> None:
     write("rows.csv", TABLE)
     write("named.csv", TABLE.replace("# table: Table 41.3", "# name: loops\n# clause: 411.4"))

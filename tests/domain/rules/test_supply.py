@@ -51,12 +51,13 @@ def test_tails_are_undetermined_without(verdict: Verdict, path: str) -> None:
     assert (verdict.outcome, verdict.missing) == (UNKNOWN, (path,))
 
 
-def test_a_board_beyond_a_device_has_its_own_protection() -> None:
-    garage = Board(id="garage", fed_by="sub")
-    protected = verdicts(TAILS, house(breaker("b"), circuit("sub", "b"), garage))["garage"]
+@pytest.mark.parametrize("feeder", ["sub", "way9"])
+def test_a_board_beyond_a_device_has_its_own_protection(feeder: str) -> None:
+    garage = Board(id="garage", fed_by=feeder)
+    protected = verdicts(TAILS, house(breaker("b"), circuit(feeder, "b"), garage))["garage"]
     assert (protected.outcome, protected.case, protected.related) == (PASS, "own_device", ("devices.b",))
-    bare = verdicts(TAILS, house(circuit("sub", MAIN_SWITCH), garage))["garage"]
-    assert (bare.outcome, bare.case, bare.related) == (FAIL, "own_device", ("circuits.sub",))
+    bare = verdicts(TAILS, house(circuit(feeder, MAIN_SWITCH), garage))["garage"]
+    assert (bare.outcome, bare.case, bare.related) == (FAIL, "own_device", (f"circuits.{feeder}",))
 
 
 def selective(*records: Any, of: str = "b", **facts: Any) -> Verdict:
@@ -92,6 +93,7 @@ def test_selectivity_is_undetermined_without_the_service_fuse_and_silent_for_swi
         (EarthingSystem.TN_S, EarthingSystem.TN_S, PASS, "as_stated"),
         (EarthingSystem.TN_S, None, PASS, "as_stated"),
         (EarthingSystem.TN_C_S, EarthingSystem.TN_S, UNKNOWN, "appearance_differs"),
+        (EarthingSystem.TN_S, EarthingSystem.TN_C_S, UNKNOWN, "appearance_differs"),
         (None, EarthingSystem.TN_S, UNKNOWN, "not_stated"),
     ],
 )

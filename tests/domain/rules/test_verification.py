@@ -96,6 +96,7 @@ def test_the_declared_16_ka_suffices_for_a_consumer_unit_rated_for_it() -> None:
     verdict = known(None)
     assert (verdict.outcome, verdict.case, verdict.value) == (PASS, "declared", 16.0)
     assert known(None, fuse_a=80.0).outcome is PASS
+    assert known(None, rating=25.0).outcome is PASS
 
 
 def test_every_board_must_be_rated_for_it() -> None:
