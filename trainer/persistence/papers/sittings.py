@@ -17,6 +17,7 @@ from trainer.persistence.tables.sittings import (
     ItemGradingRow,
     SavedAnswerRow,
     SittingItemRow,
+    SittingObjectiveRow,
     SittingRow,
 )
 from trainer.services.papers.records import ItemMark, Outcome, Paper, SittingLine
@@ -102,6 +103,13 @@ class SqlPaperSittings:
         columns = [getattr(DecisionOutcomeRow, name) for name in Outcome.__slots__]
         query = select(*columns).where(DecisionOutcomeRow.paper_id == paper_id)
         return tuple(Outcome(**dict(row._mapping)) for row in self._session.execute(query))  # noqa: SLF001 - documented
+
+    def objective_sums(self, paper_id: str) -> Sequence[tuple[str, str, int, int]]:
+        """(sitting, objective, marks, marks available) of the gradings that count."""
+        row = SittingObjectiveRow
+        query = select(row.sitting_id, row.objective_id, row.marks, row.marks_available)
+        query = query.join(SittingRow, SittingRow.id == row.sitting_id).where(SittingRow.paper_id == paper_id)
+        return tuple((each[0], each[1], each[2], each[3]) for each in self._session.execute(query))
 
     def basis(self, paper_id: str) -> Sequence[tuple[str, int | None, int | None]]:
         """(sitting, grading number, marks) of everything handed in: what figures rest on."""

@@ -120,6 +120,9 @@ class PaperSittings(Protocol):
     def outcomes(self, paper_id: str) -> Sequence[Outcome]:
         """How every decision ended, in the gradings that count."""
 
+    def objective_sums(self, paper_id: str) -> Sequence[tuple[str, str, int, int]]:
+        """(sitting, objective, marks, marks available) of the gradings that count."""
+
     def basis(self, paper_id: str) -> Sequence[tuple[str, int | None, int | None]]:
         """(sitting, grading number, marks) of everything handed in: what figures rest on."""
 
