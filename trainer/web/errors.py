@@ -57,7 +57,10 @@ def _words(code: int) -> tuple[str, str]:
             gettext("This address takes a form, not a visit, or the other way round. Start from the first page."),
         ),
         413: (gettext("Too large"), gettext("What was sent is larger than any form of this site.")),
-        429: (gettext("Too many at once"), gettext("Wait a minute, then try again.")),
+        429: (
+            gettext("Too many tries"),
+            gettext("For safety this rests now. Try again in a quarter of an hour; what you had before is kept."),
+        ),
     }
     unknown = (gettext("This request cannot be answered"), gettext("Start again from the first page."))
     return words.get(code, unknown)

@@ -12,7 +12,6 @@ from types import ModuleType
 from flask import Flask, Response, abort, current_app, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from trainer.persistence.people.repositories import people_repositories
 from trainer.services.people.here import Here
 from trainer.services.people.records import Standing
 from trainer.services.people.second_factor import must_set_up, needs_code
@@ -116,6 +115,8 @@ def _hold_the_wall(member: Here) -> None:
     named = {WALLED[name]: value for name, value in (request.view_args or {}).items() if name in WALLED}
     if not named:
         return
+    from trainer.persistence.people.repositories import people_repositories  # noqa: PLC0415 - many tables
+
     with wiring().storage.scopes(people_repositories).reading() as stored:
         if not all(stored.wall.holds(kind, member.organisation_id, thing) for kind, thing in named.items()):
             abort(404)

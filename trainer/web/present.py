@@ -9,7 +9,6 @@ from flask import Flask, abort, current_app, g, session
 from flask_login import LoginManager, UserMixin, current_user
 
 from trainer.config import Settings
-from trainer.persistence.people.repositories import people_repositories
 from trainer.services.people.here import Desk, Here, here_of
 from trainer.services.people.joining import Joining
 from trainer.services.people.passwords import Hasher
@@ -53,6 +52,8 @@ class Desks:
 
     def make(self, kind: type[D]) -> D:
         """Use cases of one kind."""
+        from trainer.persistence.people.repositories import people_repositories  # noqa: PLC0415 - many tables
+
         known = self._made.get(kind)
         if not isinstance(known, kind):
             known = self._made[kind] = kind(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
@@ -58,6 +59,21 @@ def test_a_link_works_once_however_often_it_is_looked_at(invited: str, browser_o
     assert accept(browser_of(), link).status_code == 303
     again = browser_of().get(link)
     assert (again.status_code, "was used already" in again.text) == (400, True)
+
+
+def test_a_link_sent_several_times_at_once_makes_one_account(invited: str, browser_of: Browsers, app, box: Box) -> None:
+    invite(browser_of("college-administrator"), invited)
+    link = box.links()[0]
+    browsers = [Browser(app.test_client()) for _ in range(4)]
+    tokens = [token_in(browser.get(link).text) for browser in browsers]
+
+    def send(pair) -> int:
+        browser, token = pair
+        data = {"csrf_token": token, "display_name": "Ann Lee", "password": PASSWORD}
+        return browser.client.post(link, data=data).status_code
+
+    with ThreadPoolExecutor(4) as pool:
+        assert sorted(pool.map(send, zip(browsers, tokens, strict=True))) == [303, 400, 400, 400]
 
 
 def test_a_link_is_good_for_an_hour(invited: str, browser_of: Browsers, box: Box, clock: Clock) -> None:

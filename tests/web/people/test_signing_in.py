@@ -173,6 +173,39 @@ def test_a_password_hashed_with_older_parameters_is_hashed_anew_at_the_next_sign
     assert not CHEAP.is_outdated(found.password_hash or "")
 
 
+def test_five_wrong_passwords_and_the_name_rests_from_there(college: House, browser_of: Browsers, clock: Clock) -> None:
+    browser = browser_of()
+    for _ in range(5):
+        assert browser.sign_in("college-learner", "wrong wrong wrong").status_code == 400
+    assert browser.sign_in("College-Learner ").status_code == 429
+    # The rest of the room, behind the same address, is not kept out.
+    assert browser_of().sign_in("college-lecturer").status_code == 303
+    clock.pass_by(timedelta(minutes=15))
+    assert browser.sign_in("college-learner").status_code == 303
+
+
+def test_a_name_rests_for_an_hour_after_fifty_tries_from_many_places(college: House, app: Flask) -> None:
+    def attempt(place: int) -> int:
+        browser = Browser(app.test_client())
+        browser.client.environ_base["REMOTE_ADDR"] = f"192.0.2.{place}"
+        return browser.sign_in("college-learner", "wrong wrong wrong").status_code
+
+    assert [attempt(n // 5) for n in range(51)] == [400] * 50 + [429]
+
+
+def test_signing_in_is_not_limited_while_it_goes_well(college: House, browser_of: Browsers) -> None:
+    assert {browser_of().sign_in("college-learner").status_code for _ in range(8)} == {303}
+
+
+def test_whoever_signs_in_again_in_the_same_browser_leaves_no_session_behind(
+    college: House, browser_of: Browsers, storage: SqlStorage
+) -> None:
+    browser = browser_of("college-learner")
+    browser.sign_in("college-lecturer")
+    with storage.scopes(people_repositories).reading() as stored:
+        assert stored.sessions.of_person("college-learner") == ()
+
+
 @pytest.mark.parametrize(
     "address", ["https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", "x"]
 )

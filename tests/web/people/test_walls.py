@@ -134,6 +134,23 @@ def _undo(storage: SqlStorage) -> None:
         session.query(RateCountRow).delete()
 
 
+def test_no_form_is_taken_without_its_token(
+    app: Flask, storage: SqlStorage, college: House, browser_of: Browsers
+) -> None:
+    """OWASP ASVS 5.0, 3.5.1: a request that another site makes for the browser is refused, on every route."""
+    browser = browser_of("college-administrator")
+    taken = []
+    for rule in app.url_map.iter_rules():
+        ids = {**dict.fromkeys(rule.arguments, "x"), **ids_of(college)}
+        for method in sorted(rule.methods & {"POST", "PUT", "PATCH", "DELETE"}):
+            with app.test_request_context():
+                path = url_for(rule.endpoint, **{name: ids[name] for name in rule.arguments})
+            answer = browser.client.open(path, method=method)
+            if answer.status_code != 400 or "lost its session" not in answer.text:
+                taken.append(f"{method} {rule.endpoint}: {answer.status_code}")
+    assert taken == []
+
+
 def test_nothing_of_another_organisation_is_reached_by_its_id(
     app: Flask, storage: SqlStorage, college: House, firm: House, browser_of: Browsers
 ) -> None:

@@ -144,7 +144,10 @@ def start_page() -> str:
 
 
 def _welcome(done: SignedIn, *, keep: bool, to: object) -> Response:
-    learner = session.get(LEARNER)
+    learner, earlier = session.get(LEARNER), present()
+    if earlier is not None:
+        # Nobody could see this session again, so nobody could end it.
+        joining().sign_out(earlier)
     remember(done.token)
     if keep and isinstance(learner, str):
         keep_practice(done.person, learner)
