@@ -14,6 +14,7 @@ from trainer.domain.generator.known import known
 from trainer.domain.generator.plan import Chosen
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.ranges import modules, standard
+from trainer.domain.generator.specs import each_value
 from trainer.domain.generator.typed import build
 from trainer.domain.vocabulary import (
     DeviceKind,
@@ -99,9 +100,17 @@ def _board(draft: Draft, draws: Draws, dwelling: bool) -> Board:
         "class_ii_supply_side": isolated or None,
         "tails_length_m": draws.stepped(0.6, 2.4, 0.2),
         "tails_mm2": 25.0 if dwelling else 35.0,
-        "year_installed": max(int(plan.board.year.draw(draws)), draft.facts["year_built"]),
+        "year_installed": _year(draft, draws),
     }
     return build(Board, {**values, **drawn(plan.board.facts, draws)})  # type: ignore[no-any-return]
+
+
+def _year(draft: Draft, draws: Draws) -> int:
+    """The year of the board: that of a house built since such boards are fitted, else as drawn."""
+    style, built = draft.plan.board, draft.facts["year_built"]
+    drawn_year = int(style.year.draw(draws))
+    first = min(int(year) for year in each_value(style.year))
+    return int(built) if built >= first else drawn_year
 
 
 def device(
@@ -196,7 +205,7 @@ def _way(draft: Draft, chosen: Chosen, board: str, number: int) -> None:
     name = f"way{number}" if board == MAIN else f"{board}-way{number}"
     draft.circuits[role] = replace(circuit, fed_by=name)
     feeder = _feeder(draft, chosen, board, behind=behind)
-    made = device(board, name, kind, fed_by=feeder, way=number, **_way_values(draft, role, kind))
+    made = device(board, name, kind, fed_by=feeder, way=number, **_way_values(draft, role, kind, behind=behind))
     draft.devices[name] = made
 
 
@@ -217,10 +226,13 @@ def _feeder(draft: Draft, chosen: Chosen, board: str, *, behind: bool) -> str:
     return f"{board}-switch"
 
 
-def _way_values(draft: Draft, role: str, kind: DeviceKind) -> dict[str, Any]:
-    """The properties of a way's device as they ought to be; the rating is settled with the cable."""
+def _way_values(draft: Draft, role: str, kind: DeviceKind, *, behind: bool) -> dict[str, Any]:
+    """The properties of a way's device as they ought to be; the rating is settled with the cable.
+
+    Behind an RCCB, which opens the neutral, a circuit-breaker opens the line only.
+    """
     item, circuit, family = draft.equipment[role], draft.circuits[role], draft.origin[role].family
-    full = needs.opens_all_live(item, draft.supply, island=has_island(draft)) and circuit.has_neutral
+    full = not behind and needs.opens_all_live(item, draft.supply, island=has_island(draft)) and circuit.has_neutral
     values: dict[str, Any] = {
         "label": circuit.label,
         "rated_current_a": family.circuit.rated_currents_a[0],

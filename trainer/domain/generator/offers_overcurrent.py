@@ -16,7 +16,7 @@ from trainer.domain.vocabulary import Curve
 _SHOWN_SIZES: Final = 4
 _SWITCH_RATINGS_A: Final = (63.0, 80.0, 100.0)
 _ASSEMBLIES_A: Final = (100.0, 125.0)
-_CAPACITIES_KA: Final = (3.0, 6.0, 10.0)
+_CAPACITIES_KA: Final = (4.5, 6.0, 10.0)
 
 
 def rating_offer(draft: Draft, device: Device, subject: Subject) -> Offer:
