@@ -65,3 +65,17 @@ def test_whoever_asks_for_forced_colours_still_sees_lines_and_marks(look: Opener
     )
     assert strokes
     assert ground not in strokes
+
+
+@pytest.mark.parametrize("name", ["task 4", "result 4 wrong", "fault 4"])
+def test_on_paper_a_wide_drawing_shrinks_to_the_page(look: Opener, site: Site, name: str) -> None:
+    """A4 has about 700 px between its margins."""
+    page = look(View(width=700))
+    page.emulate_media(media="print")
+    page.goto(site.of(name))
+    over = page.eval_on_selector_all(
+        ".diagram svg", "all => all.filter(e => e.getBoundingClientRect().right > innerWidth).length"
+    )
+    assert over == 0
+    assert page.evaluate("document.documentElement.scrollWidth") <= 700
+    assert not page.locator("nav.places").is_visible()

@@ -87,6 +87,8 @@ def test_the_drawing_and_its_twin_tell_every_reading_and_the_way_is_one_more_lin
             assert reading.words in diagram.twin
             assert re.sub(r"\s+", " ", reading.words) in re.sub(r"\s+", " ", drawn)
     assert diagram.svg.count('<path class="lit"') == 1
+    on_the_way = [path for path, tone in shown.tones.items() if tone == LIT]
+    assert diagram.twin.count("on the way of the current") == len(on_the_way)
     assert single_line(HOUSE).svg.count('class="lit"') == 0
 
 

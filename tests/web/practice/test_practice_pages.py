@@ -30,7 +30,7 @@ def handed_in(client: FlaskClient, task: Task, *choices: str, **more: str) -> st
 
 def test_the_task_shows_drawing_papers_and_decisions(client: FlaskClient, by_hand: Task) -> None:
     page = client.get(begin(client)).text
-    for part in (by_hand.title, "Somebody wants a charger.", "<svg", "7.4 kW", "Which type?", "Caution"):
+    for part in (by_hand.title, "Somebody wants a charger.", "<svg", "7.4&nbsp;kW", "Which type?", "Caution"):
         assert part in page
 
 

@@ -53,7 +53,7 @@ def clipped(text: str, limit_px: float, *, bold: bool = False) -> str:
 
 def wrapped(text: str, limit_px: float, *, lines: int, bold: bool = False) -> tuple[str, ...]:
     """The text in at most so many lines, broken between words, the last one clipped."""
-    words = text.split()
+    words = [word for word in text.split(" ") if word]
     result: list[str] = []
     while words and len(result) < lines - 1:
         line = words.pop(0)

@@ -5,6 +5,16 @@
 (() => {
   let asked = 0;
 
+  // A wide drawing scrolls in its frame: what it is about comes into sight.
+  function revealFault() {
+    for (const figure of document.querySelectorAll("figure.diagram")) {
+      const fault = figure.querySelector("text.fault");
+      if (!fault) continue;
+      const over = fault.getBoundingClientRect().right - figure.getBoundingClientRect().right;
+      if (over > 0) figure.scrollLeft += over + 16;
+    }
+  }
+
   async function renew(form) {
     const turn = ++asked;
     const fields = new FormData(form);
@@ -47,6 +57,8 @@
     number.after(slider);
   }
   document.querySelectorAll("form[data-live] input[type=number][min][max]").forEach(slide);
+
+  revealFault();
 
   document.addEventListener("change", (event) => {
     const form = event.target.closest("form[data-live]");
