@@ -28,13 +28,18 @@ def refused(place: Path) -> list[str]:
     return [str(problem) for problem in caught.value.problems]
 
 
-def test_there_are_eight_archetypes_or_more_and_one_of_them_is_not_a_dwelling():
-    assert len(DATA.archetypes) >= 8
-    assert any(each.premises != "dwelling" for each in DATA.archetypes.values())
+def test_there_are_twenty_two_archetypes_or_more_and_many_are_not_dwellings():
+    assert len(DATA.archetypes) >= 22
+    assert len({each.premises for each in DATA.archetypes.values()}) >= 6
 
 
 def test_there_are_forty_equipment_families_or_more():
     assert len(DATA.families) >= 40
+
+
+def test_there_are_sixty_two_traps_or_more_and_an_honest_house():
+    assert len(DATA.traps) >= 62
+    assert [trap.id for trap in DATA.traps.values() if trap.honest] == ["honest_house"]
 
 
 def test_every_family_is_used_by_an_archetype():

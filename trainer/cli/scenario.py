@@ -9,12 +9,13 @@ import click
 
 from trainer.cli.output import JSON, errors_as, format_option, print_json
 from trainer.domain.asks.answers import told
+from trainer.domain.generator.exercised import exercised
 from trainer.domain.generator.request import TaskRequest
 from trainer.domain.tasks import Sheet, Task, TaskKind
 from trainer.explain.caution import CAUTION
 from trainer.interop.task_json import task_json
 from trainer.services.answering import solution_of, weights_of
-from trainer.services.scenarios import kind_named, make_task
+from trainer.services.scenarios import kind_named, make_task, scenarios
 
 _WIDTH = 88
 
@@ -23,19 +24,39 @@ _WIDTH = 88
 @click.option("--seed", type=int, required=True, metavar="N", help="Any whole number from 0 to 2^63 - 1.")
 @click.option("--archetype", metavar="A", help="Kind of premises; without it the seed draws one.")
 @click.option("--family", metavar="F", help="Family of a question; without it the seed draws one.")
-@click.option("--level", type=int, default=1, show_default=True, metavar="L", help="1 to 4.")
+@click.option("--level", type=int, default=1, show_default=True, metavar="L", help="1 to 5.")
 @click.option("--kind", default=TaskKind.CHOOSE.value, show_default=True, help="Kind of task.")
+@click.option(
+    "--objective", "objectives", multiple=True, metavar="LO", help="Seek a task that exercises it; may repeat."
+)
+@click.option("--generator-version", metavar="V", help="The version that the seed was given with, to be sure.")
 @click.option("--with-key", is_flag=True, help="Add what was intended, the traps and the number of acceptable answers.")
 @format_option
 def scenario(
-    seed: int, archetype: str | None, family: str | None, level: int, kind: str, with_key: bool, form: str
+    seed: int,
+    archetype: str | None,
+    family: str | None,
+    level: int,
+    kind: str,
+    objectives: tuple[str, ...],
+    generator_version: str | None,
+    with_key: bool,
+    form: str,
 ) -> None:
     """Print an invented installation with its papers and what there is to decide.
 
     The same seed gives the same task on every machine, for one version of generator and rules.
     """
     with errors_as(form):
-        request = TaskRequest(seed=seed, level=level, archetype=archetype, kind=kind_named(kind), family=family)
+        request = TaskRequest(
+            seed=seed,
+            level=level,
+            archetype=archetype,
+            kind=kind_named(kind),
+            family=family,
+            objectives=objectives,
+            generator_version=generator_version,
+        )
         task = make_task(request)
     solution = None if task.asks else solution_of(task)
     if form == JSON:
@@ -115,6 +136,19 @@ def key_lines(task: Task, acceptable_count: int) -> Iterator[str]:
     yield f"KEY: {acceptable_count} acceptable proposals. One of them:"
     for decision, option in task.key.intended.items():
         yield f"  {decision}: {option}"
-    yield "Traps:"
+    yield from _trap_lines(task)
+
+
+def _trap_lines(task: Task) -> Iterator[str]:
+    """Each trap with its name, the belief behind it and why that is wrong; what a task exercises."""
+    data = scenarios()
+    yield "Traps:" if task.key.traps else "Traps: none was planted; an honest house"
     for trap in task.key.traps:
         yield f"  {trap.id}: {trap.decision} = {trap.option}, against {trap.rule} ({trap.misconception})"
+        known = data.traps.get(trap.id)
+        belief = data.misconceptions.get(trap.misconception)
+        if known is not None:
+            yield from _wrapped(f"{known.name}.", indent=4)
+        if belief is not None:
+            yield from _wrapped(f"Believed: {belief.statement} {belief.why_wrong}", indent=4)
+    yield from _wrapped(f"Exercises {', '.join(sorted(exercised(task)))}.")

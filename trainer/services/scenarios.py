@@ -23,6 +23,7 @@ from trainer.domain.questions.families import ALL_FAMILIES
 from trainer.domain.questions.making import make_question
 from trainer.domain.tasks import Task, TaskKind
 from trainer.resources import folder
+from trainer.services.data_lines import with_lines
 from trainer.services.drawing import draw_for
 
 
@@ -46,15 +47,20 @@ def read_folder(place: Path) -> ScenarioData:
         files += sorted((place / name).glob("*.toml"))
     problems: list[Problem] = []
     tables: dict[str, dict[str, Any]] = {}
+    texts: dict[str, str] = {}
     for file in files:
         name = file.relative_to(place).as_posix()
         try:
-            tables[name] = tomllib.loads(file.read_text("utf-8"))
+            texts[name] = file.read_text("utf-8")
+            tables[name] = tomllib.loads(texts[name])
         except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
             problems.append(Problem(path=name, problem=f"not TOML: {error}"))
     if problems:
         raise ScenarioDataError(*problems)
-    return scenario_data(tables)
+    try:
+        return scenario_data(tables)
+    except ScenarioDataError as error:
+        raise ScenarioDataError(*with_lines(error.problems, texts)) from error
 
 
 def make_task(request: TaskRequest) -> Task:
