@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.domain.houses import BOARD, MAIN_SWITCH, breaker, circuit, everyday_supply, fuse, house, rccb, verdicts
+from tests.domain.houses import BOARD, MAIN_SWITCH, breaker, circuit, everyday_supply, fuse, house, rcbo, rccb, verdicts
 from trainer.domain.devices import Board
 from trainer.domain.findings import Verdict
 from trainer.domain.rules import supply
@@ -60,6 +60,11 @@ def test_a_board_beyond_a_device_has_its_own_protection(feeder: str) -> None:
     assert (bare.outcome, bare.case, bare.related) == (FAIL, "own_device", (f"circuits.{feeder}",))
 
 
+def test_the_network_is_known_by_the_letters_of_its_name_as_a_file_brings_them() -> None:
+    board = Board(id=BOARD, fed_by="".join(["sup", "ply"]), tails_length_m=1.0, tails_mm2=25.0)
+    assert verdicts(TAILS, house(board))[BOARD].case == "size"
+
+
 def selective(*records: Any, of: str = "b", **facts: Any) -> Verdict:
     return verdicts(SELECTIVE, house(*records, **facts))[of]
 
@@ -79,6 +84,11 @@ def test_the_nearest_overcurrent_device_upstream_counts() -> None:
     below_breaker = selective(breaker("up", rated_current_a=50.0), breaker("b", fed_by="up"))
     assert (below_breaker.outcome, below_breaker.case) == (ADVICE, "breaker_upstream")
     assert below_breaker.value == 1.5625
+
+
+def test_an_rcbo_upstream_is_a_breaker() -> None:
+    verdict = selective(rcbo("up", rated_current_a=63.0), breaker("b", fed_by="up"))
+    assert (verdict.case, verdict.related) == ("breaker_upstream", ("devices.up",))
 
 
 def test_selectivity_is_undetermined_without_the_service_fuse_and_silent_for_switches() -> None:

@@ -92,6 +92,12 @@ def test_a_more_sensitive_device_further_up_counts_too() -> None:
     assert (verdict.outcome, verdict.value, verdict.related) == (COMPLIES, 30.0, ("devices.head",))
 
 
+def test_of_equal_ratings_the_nearest_is_named() -> None:
+    verdict = electrode(1000.0, rccb("head", "A", 30.0), rcbo("way1", "A", 30.0, fed_by="head"))
+    assert verdict is not None
+    assert verdict.related == ("devices.way1",)
+
+
 def test_in_tt_an_overcurrent_device_alone_is_no_fault_protection() -> None:
     verdict = electrode(20.0, breaker("way1"))
     assert verdict is not None
@@ -154,6 +160,12 @@ def test_the_highest_counts_wherever_it_is() -> None:
     verdict = stable(earthing=Earthing(electrode_resistance_ohm=90.0, island_electrode_resistance_ohm=210.0))
     assert verdict is not None
     assert (verdict.value, verdict.related) == (210.0, ("earthing.island_electrode_resistance_ohm",))
+
+
+def test_of_equal_electrodes_the_first_is_named() -> None:
+    verdict = stable(earthing=Earthing(electrode_resistance_ohm=90.0, island_electrode_resistance_ohm=90.0))
+    assert verdict is not None
+    assert verdict.related == ("earthing.island_electrode_resistance_ohm",)
 
 
 def test_without_an_electrode_there_is_nothing_to_be_stable() -> None:
