@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from click.testing import CliRunner, Result
 
 from trainer.cli.main import main
+from trainer.domain.generator.request import TaskRequest
 from trainer.explain.caution import CAUTION
 from trainer.interop.canonical import canonical_bytes
+from trainer.interop.task_json import task_json
 from trainer.interop.task_reading import read_task
+from trainer.services.answering import solution_of
+from trainer.services.scenarios import make_task
 
 
 def run(*arguments: str) -> Result:
@@ -50,9 +55,6 @@ def test_the_installation_does_not_hold_what_is_to_be_decided():
 
 @pytest.mark.parametrize("level", ["1", "2", "3", "4"])
 def test_a_task_written_out_reads_back_as_the_same_task(level):
-    from trainer.domain.generator.request import TaskRequest
-    from trainer.services.scenarios import make_task
-
     answer = run("--seed", "31", "--level", level, "--with-key", "--format", "json")
     assert read_task(answer.stdout_bytes).task == make_task(TaskRequest(seed=31, level=int(level)))
 
@@ -94,3 +96,35 @@ def test_errors_are_json_where_json_was_asked_for():
     answer = run("--seed", "1", "--archetype", "terace", "--format", "json")
     assert answer.exit_code == 2
     assert json.loads(answer.stdout)["errors"][0]["nearest"] == "terrace"
+
+
+def test_the_key_for_people_tells_acceptable_answers_traps_and_why():
+    answer = run("--seed", "5", "--level", "2", "--with-key")
+    assert "acceptable proposals" in answer.stdout
+    assert "Believed: " in answer.stdout
+    assert "Exercises LO" in answer.stdout
+
+
+def test_a_task_for_an_objective_names_the_seed_that_gives_it_alone():
+    drawn = run("--seed", "5", "--level", "1", "--objective", "LO46", "--format", "json").stdout
+    seed = str(json.loads(drawn)["seed"])
+    assert run("--seed", seed, "--level", "1", "--format", "json").stdout == drawn
+
+
+def test_a_seed_of_an_older_generator_is_refused_with_what_can_be_done():
+    answer = run("--seed", "5", "--generator-version", "1")
+    assert answer.exit_code == 2
+    assert "A stored task still opens" in answer.stderr
+
+
+def test_a_stored_scenario_of_an_older_generator_opens_and_has_the_same_answers(tmp_path):
+    """What was stored wins: nothing of it is made again from its seed."""
+    today = make_task(TaskRequest(seed=5, level=2))
+    solution = solution_of(today)
+    old = task_json(replace(today, generator_version="1", seed=1), solution.weights, CAUTION, solution=solution)
+    stored = tmp_path / "old.json"
+    stored.write_bytes(canonical_bytes(old))
+    assert read_task(stored.read_bytes()).task.house == today.house
+    answer = CliRunner().invoke(main, ["solve", str(stored), "--format", "json"])
+    assert answer.exit_code == 0, answer.output
+    assert int(json.loads(answer.stdout)["acceptable_count"]) == solution.acceptable_count

@@ -20,7 +20,7 @@ def _with_line(problem: Problem, texts: Mapping[str, str]) -> Problem:
     name = next((each for each in sorted(texts, key=len, reverse=True) if problem.path.startswith(each)), None)
     if name is None or problem.problem.startswith("not TOML"):
         return problem
-    line = line_of(texts[name], problem.path.removeprefix(name), problem.value)
+    line = line_of(texts[name], problem.path.removeprefix(name), None if problem.value is None else str(problem.value))
     return problem if line is None else replace(problem, path=f"{name}, line {line}{problem.path.removeprefix(name)}")
 
 
