@@ -17,6 +17,8 @@ from trainer.services.papers.storage import PaperRepositories
 from trainer.services.papers.words import AppealState, ModerationKind, PaperState, SittingState
 from trainer.services.people.here import Here
 
+LONGEST_NOTE = 1000
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
@@ -165,6 +167,33 @@ class MarkingDesk(PaperDesk):
                 raise MarkError(Problem(path="change", problem="is not one that counts; load the page again"))
             count_again(stored, paper, known[moderation_id].sitting_id)
             stored.audit.append(self.event(here.actor, "paper.change_withdrawn", paper, change=moderation_id))
+
+    def raise_appeal(self, here: Here, sitting_id: str, position: int | None, note: str) -> Appeal:
+        """A learner's note on the marks of an own sitting, once they are released. *Raises* PaperError, MarkError."""
+        text = " ".join(note.split())
+        if not text or len(text) > LONGEST_NOTE:
+            raise MarkError(Problem(path="note", problem=f"write in at most {LONGEST_NOTE} characters what is wrong"))
+        with self.storage.writing() as stored:
+            found = stored.sittings.line(here.organisation_id, sitting_id)
+            if found is None or found[1].member_id != here.member_id or found[0].state is not PaperState.RELEASED:
+                raise PaperError(Problem(path="sitting", problem="is not one of yours whose marks are released"))
+            paper = found[0]
+            known = stored.appeals.of_sitting(here.organisation_id, sitting_id)
+            if any(each.position == position and each.state is AppealState.OPEN for each in known):
+                raise MarkError(Problem(path="note", problem="you wrote on this already; wait for the answer"))
+            appeal = Appeal(
+                id=self.new_id(),
+                organisation_id=here.organisation_id,
+                sitting_id=sitting_id,
+                position=position,
+                note=text,
+                state=AppealState.OPEN,
+                raised_at=self.now(),
+                answer="",
+            )
+            stored.appeals.add(appeal)
+            stored.audit.append(self.event(here.actor, "paper.appeal_raised", paper, sitting=sitting_id))
+        return appeal
 
     def answer_appeal(self, here: Here, appeal_id: str, *, upheld: bool, answer: str) -> Appeal:
         """Answers a learner's note; when it is upheld, the mark may then be changed. *Raises* PaperError, MarkError."""

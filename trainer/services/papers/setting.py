@@ -27,6 +27,8 @@ from trainer.services.papers.words import PaperMode, PaperState, ReleasePolicy, 
 from trainer.services.people.here import Here
 from trainer.services.people.records import GroupSize
 
+_TRIAL = 1
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaperView:
@@ -122,6 +124,15 @@ class SettingDesk(PaperDesk):
             facts = {"revision": after.revision, "items": blueprint.items, "marks": blueprint.marks}
             stored.audit.append(self.event(here.actor, "paper.blueprint_changed", after, **facts))
         return after
+
+    def trial(self, here: Here, paper_id: str) -> tuple[Problem, ...]:
+        """What stands against drawing the paper, each problem with its slot; nothing where it can be drawn."""
+        paper = self.paper(here, paper_id)
+        try:
+            draw_items(read_blueprint(paper.blueprint_json), paper.variant_key, _TRIAL)
+        except BlueprintError as error:
+            return error.problems
+        return ()
 
     def mark_seed(self, here: Here, paper_id: str, number: int, position: int, *, pinned: bool) -> Paper:
         """Gives everybody the task that a variant has at a position, or bars it. *Raises* PaperError."""
