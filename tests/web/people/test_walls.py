@@ -94,7 +94,6 @@ def _name(who: str) -> str:
 
 def _appoint(storage: SqlStorage) -> None:
     """An operator, with a second factor given: what operators must have."""
-    from dataclasses import replace
 
     from tests.web.conftest import NOON
     from trainer.services.people.records import SecondFactor
@@ -102,7 +101,7 @@ def _appoint(storage: SqlStorage) -> None:
     with storage.scopes(people_repositories).writing() as stored:
         found = stored.people.get("operator")
         assert found is not None
-        stored.people.change(replace(found, is_operator=True))
+        stored.people.change(found.id, is_operator=True)
         stored.second_factors.put(
             SecondFactor(person_id="operator", salt="s", created_at=NOON, confirmed_at=NOON, last_step=0)
         )

@@ -21,11 +21,15 @@ class SqlAuditLog:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def append(self, event: AuditEvent) -> AuditEntry:
-        """Puts the event at the end of the chain."""
+    def hold(self) -> None:
+        """Lets writers take turns from here to the end of the transaction."""
         # SQLite has one writer at a time anyway.
         if self._session.get_bind().dialect.name == "postgresql":
             self._session.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _CHAIN_LOCK})
+
+    def append(self, event: AuditEvent) -> AuditEntry:
+        """Puts the event at the end of the chain."""
+        self.hold()
         newest = self._session.scalars(select(AuditRow).order_by(AuditRow.number.desc()).limit(1)).first()
         entry = entry_after(None if newest is None else _entry(newest), event)
         self._session.add(AuditRow(**{name: getattr(entry, name) for name in AuditEntry.__slots__}))

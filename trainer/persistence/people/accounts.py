@@ -40,9 +40,15 @@ class SqlPeople:
         query = select(PersonRow).where(PersonRow.email == email).order_by(PersonRow.id)
         return tuple(Person(**values_of(row, Person)) for row in self._session.scalars(query))
 
-    def change(self, person: Person) -> None:
-        """Stores the account as it is now."""
-        self._session.execute(update(PersonRow).where(PersonRow.id == person.id).values(**fields_of(person)))
+    def hold(self, person_id: str) -> Person | None:
+        """The account as it is now, which nobody else changes before the transaction ends."""
+        query = select(PersonRow).where(PersonRow.id == person_id).with_for_update()
+        row = self._session.scalars(query.execution_options(populate_existing=True)).first()
+        return None if row is None else Person(**values_of(row, Person))
+
+    def change(self, person_id: str, **values: str | bool | datetime | None) -> None:
+        """Stores what is named of the account, and nothing else: others may change the rest at the same time."""
+        self._session.execute(update(PersonRow).where(PersonRow.id == person_id).values(**values))
 
     def operators(self) -> Sequence[Person]:
         """Those who look after the whole site."""

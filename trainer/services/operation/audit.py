@@ -69,6 +69,12 @@ class AuditEntry:
 class AuditLog(Protocol):
     """The chain, seen through one transaction."""
 
+    def hold(self) -> None:
+        """Lets writers take turns from here to the end of the transaction: what is read now stays as it is.
+
+        Only among those who hold or append; it is what SQLite does anyway.
+        """
+
     def append(self, event: AuditEvent) -> AuditEntry:
         """Puts the event at the end of the chain. *Raises* AuditFactError."""
 

@@ -46,7 +46,7 @@ class GroupsDesk(Desk):
             name=checked_name(name, "name", LONGEST_SHORT),
             created_at=self.now(),
         )
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             if not stored.groups.add(group):
                 raise GroupError(_taken(group.name))
             stored.groups.put([self._place(group, here.member_id, GroupPart.TEACHES)])
@@ -66,7 +66,7 @@ class GroupsDesk(Desk):
 
     def rename(self, here: Here, group_id: str, name: str) -> None:
         """Gives a group another name. *Raises* AccountError, GroupError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             group = replace(self._mine(stored, here, group_id), name=checked_name(name, "name", LONGEST_SHORT))
             if not stored.groups.change(group):
                 raise GroupError(_taken(group.name))
@@ -75,7 +75,7 @@ class GroupsDesk(Desk):
     def archive(self, here: Here, group_id: str, *, archived: bool) -> None:
         """Puts a group away, or takes it out again; its code ends. *Raises* GroupError."""
         now = self.now()
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             group = self._mine(stored, here, group_id)
             stored.groups.change(replace(group, archived_at=now if archived else None))
             stored.groups.revoke_codes(here.organisation_id, group_id, now)
@@ -85,7 +85,7 @@ class GroupsDesk(Desk):
     def new_code(self, here: Here, group_id: str) -> JoinCode:
         """A new code for a week and a hundred people; the earlier one ends. *Raises* GroupError."""
         now = self.now()
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             self._mine(stored, here, group_id)
             code = JoinCode(
                 code=new_join_code(),
@@ -104,14 +104,14 @@ class GroupsDesk(Desk):
 
     def end_code(self, here: Here, group_id: str) -> None:
         """Ends the code of a group. *Raises* GroupError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             self._mine(stored, here, group_id)
             stored.groups.revoke_codes(here.organisation_id, group_id, self.now())
             stored.audit.append(self.event(here.actor, "group.code_ended", group_id, here.organisation_id))
 
     def put(self, here: Here, group_id: str, member_id: str, part: GroupPart) -> None:
         """Puts a member into a group. *Raises* GroupError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             group = self._mine(stored, here, group_id)
             member = stored.members.get(here.organisation_id, member_id)
             if member is None or member.state is MemberState.ENDED:
@@ -136,7 +136,7 @@ class GroupsDesk(Desk):
 
     def take_out(self, here: Here, group_id: str, member_id: str) -> None:
         """Takes a member out of a group. *Raises* GroupError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             self._mine(stored, here, group_id)
             if stored.groups.take_out(here.organisation_id, group_id, member_id):
                 event = self.event(

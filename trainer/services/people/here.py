@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -82,6 +83,13 @@ class Desk:
     new_id: Callable[[], str]
     hasher: Hasher
     secret_key: str
+
+    @contextmanager
+    def turn(self) -> Iterator[PeopleRepositories]:
+        """A transaction in which what was read stays as it is until it ends: writers take turns."""
+        with self.storage.writing() as stored:
+            stored.audit.hold()
+            yield stored
 
     def event(
         self, actor: Actor, action: str, subject_id: str, organisation_id: str | None = None, **facts: Fact

@@ -48,7 +48,7 @@ class Joining(Links):
         shown = checked_name(display_name, "display_name")
         check_password(password, names=(sign_in_name, shown))
         hashed = self.hasher.hash(password)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             person = self.new_person(stored, sign_in_name, shown, hashed)
             if code is not None:
                 self._enter(stored, self._door(stored, code), person)
@@ -56,7 +56,7 @@ class Joining(Links):
 
     def join(self, standing: Standing, code: str) -> Door:
         """Puts an account into the group of a code, and lets the session work there. *Raises* GroupError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             door = self._door(stored, code)
             member_id = self._enter(stored, door, standing.person)
             stored.sessions.work_in(standing.session.id, member_id)
@@ -78,7 +78,7 @@ class Joining(Links):
         The record moves to an id that no cookie has ever held, so that a browser that was used
         before does not see it.
         """
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             if stored.learners.get(learner_id) is None:
                 return person
             changed = self._with_learner(stored, person)
@@ -91,7 +91,7 @@ class Joining(Links):
         """The id under which the practice of an account is recorded, made when it is first needed."""
         if person.learner_id is not None:
             return person.learner_id
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             made = self._with_learner(stored, stored.people.get(person.id) or person).learner_id
         assert made is not None, "was just made"  # noqa: S101 - tells mypy
         return made
@@ -103,9 +103,8 @@ class Joining(Links):
         now = self.now()
         learner = LearnerRecord(id=self.new_id(), created_at=now, last_seen_at=now)
         stored.learners.add(learner)
-        changed = replace(known, learner_id=learner.id)
-        stored.people.change(changed)
-        return changed
+        stored.people.change(known.id, learner_id=learner.id)
+        return replace(known, learner_id=learner.id)
 
     def _door(self, stored: PeopleRepositories, typed: str) -> Door:
         code = stored.groups.code(as_code(typed)[:20])

@@ -46,7 +46,7 @@ class Links(SigningIn):
 
     def invite(self, here: Here, member_id: str) -> Issued:
         """An invitation for a member who has no account here yet. *Raises* AccountError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             member = stored.members.get(here.organisation_id, member_id)
             if member is None or member.state is not MemberState.INVITED:
                 raise AccountError(Problem(path="member", problem="has an account already, or left"))
@@ -60,13 +60,13 @@ class Links(SigningIn):
 
     def operator_invitation(self, person: Person) -> Issued:
         """A link by which a new operator chooses a password."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             return self._issue(stored, TokenPurpose.INVITATION, person=person)
 
     def ask_for_reset(self, typed: str) -> list[Issued]:
         """Links for all accounts of this name or address that can get mail; empty where there is none."""
         name = as_typed_to_sign_in(typed)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             named = stored.people.by_sign_in_name(name)
             found = {each.id: each for each in ([named] if named else []) + list(stored.people.by_email(name))}
             return [self._issue(stored, TokenPurpose.RESET, person=person) for person in found.values() if person.email]
@@ -77,7 +77,7 @@ class Links(SigningIn):
         Only where the account belongs to this organisation alone and nothing but learns: a link
         opens everything that the account may do. *Raises* AccountError.
         """
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             member = stored.members.get(here.organisation_id, member_id)
             person = stored.people.get(member.person_id) if member and member.person_id else None
             if member is None or person is None:
@@ -103,9 +103,12 @@ class Links(SigningIn):
         shown = checked_name(display_name, "display_name")
         check_password(password, names=(sign_in_name, shown, invitation.organisation_name))
         hashed = self.hasher.hash(password)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
+            # Read again: an administrator may have changed the entry meanwhile.
+            invitation = self._invitation(stored, self._good(stored, token, TokenPurpose.INVITATION))
             self._use(stored, token)
             if invitation.person is not None:
+                stored.people.change(invitation.person.id, display_name=shown)
                 person = self.set_password(stored, replace(invitation.person, display_name=shown), hashed)
             else:
                 person = self.new_person(stored, sign_in_name, shown, hashed)
@@ -115,7 +118,7 @@ class Links(SigningIn):
 
     def accept_with_account(self, token: str, standing: Standing) -> str:
         """Lets an account that is signed in take up an invitation; gives the member's id. *Raises* LinkError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             invitation = self._invitation(stored, self._good(stored, token, TokenPurpose.INVITATION))
             if invitation.member is None:
                 raise LinkError(_unusable())
@@ -138,7 +141,7 @@ class Links(SigningIn):
         person = self.reset_of(token)
         check_password(password, names=(person.sign_in_name, person.display_name))
         hashed = self.hasher.hash(password)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             self._use(stored, token)
             return self.set_password(stored, person, hashed)
 

@@ -86,7 +86,7 @@ class MembersDesk(Links):
                 created_at=self.now(),
             ),
         )
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             _check_places(stored, member)
             if not stored.members.add(member):
                 raise MemberError(_taken(member))
@@ -96,8 +96,7 @@ class MembersDesk(Links):
 
     def change(self, here: Here, member_id: str, form: MemberForm) -> Member:
         """Changes a member. *Raises* AccountError, MemberError."""
-        with self.storage.writing() as stored:
-            # First, because it makes writers take turns: two administrators cannot demote each other at once.
+        with self.turn() as stored:
             stored.audit.append(self.event(here.actor, "member.changed", member_id, here.organisation_id))
             before = _known(stored, here, member_id)
             _refuse_over_staff(here, before)
@@ -122,7 +121,7 @@ class MembersDesk(Links):
 
     def end(self, here: Here, member_id: str) -> Member:
         """Ends a membership: the account goes on, the way into this organisation is closed. *Raises* MemberError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             stored.audit.append(self.event(here.actor, "member.ended", member_id, here.organisation_id))
             member = _known(stored, here, member_id)
             _refuse_over_staff(here, member)
@@ -134,7 +133,7 @@ class MembersDesk(Links):
 
     def take_back(self, here: Here, member_id: str) -> Member:
         """Opens an ended membership again. *Raises* MemberError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             member = _known(stored, here, member_id)
             _refuse_over_staff(here, member)
             state = MemberState.ACTIVE if member.person_id else MemberState.INVITED

@@ -21,11 +21,10 @@ class OrganisationsDesk(Links):
     def make_operator(self, name: str, display_name: str) -> Issued:
         """A new operator of the site, with a link to choose a password. *Raises* AccountError."""
         sign_in_name = checked_email(name) if "@" in name else checked_sign_in_name(name)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             known = stored.people.by_sign_in_name(sign_in_name)
             person = known or self.new_person(stored, sign_in_name, checked_name(display_name, "name"), None)
-            person = replace(person, is_operator=True)
-            stored.people.change(person)
+            stored.people.change(person.id, is_operator=True)
             stored.audit.append(self.event(Actor(kind="command"), "person.became_operator", person.id))
         return self.operator_invitation(person)
 
@@ -72,7 +71,7 @@ class OrganisationsDesk(Links):
             roles=frozenset({Role.ADMINISTRATOR}),
         )
         actor = Actor(kind="person", id=operator.id)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             if not stored.organisations.add(organisation):
                 raise OrganisationError(_taken("name", organisation.name))
             stored.members.add(member)
@@ -82,7 +81,7 @@ class OrganisationsDesk(Links):
 
     def suspend(self, operator: Person, organisation_id: str, *, suspended: bool) -> Organisation:
         """Closes an organisation to its members, or opens it again. *Raises* OrganisationError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             found = stored.organisations.get(organisation_id)
             if found is None:
                 raise OrganisationError(Problem(path="organisation", problem="is not there"))
@@ -102,7 +101,7 @@ class OrganisationsDesk(Links):
             release_needs_second_person=release_needs_second_person,
             staff_need_second_factor=staff_need_second_factor,
         )
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             if not stored.organisations.change(changed):
                 raise OrganisationError(_taken("name", changed.name))
             event = self.event(
@@ -125,7 +124,7 @@ class OrganisationsDesk(Links):
     def add_site(self, here: Here, name: str) -> None:
         """A new site. *Raises* AccountError, OrganisationError."""
         place = self._place(here, name)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             if not stored.organisations.add_site(place):
                 raise OrganisationError(_taken("site", place.name))
             stored.audit.append(self.event(here.actor, "site.made", place.id, here.organisation_id))
@@ -133,7 +132,7 @@ class OrganisationsDesk(Links):
     def add_trade_role(self, here: Here, name: str) -> None:
         """Something that people work as. *Raises* AccountError, OrganisationError."""
         place = self._place(here, name)
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             if not stored.organisations.add_trade_role(place):
                 raise OrganisationError(_taken("trade role", place.name))
             stored.audit.append(self.event(here.actor, "trade_role.made", place.id, here.organisation_id))

@@ -37,7 +37,7 @@ class RosterDesk(Desk):
             "content_hash": roster.content_hash,
         }
         draft_id = self.new_id()
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             stored.drafts.add(draft_id, here.organisation_id, here.person_id, json.dumps(said), self.now())
         return draft_id
 
@@ -49,14 +49,13 @@ class RosterDesk(Desk):
 
     def drop(self, here: Here, draft_id: str) -> None:
         """Throws a draft away."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             stored.drafts.remove(draft_id, here.organisation_id, here.person_id)
 
     def take(self, here: Here, draft_id: str, fingerprint: str) -> Taken:
         """Does what the plan with this fingerprint shows: all of it, or nothing. *Raises* RosterError."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             roster = self._draft(stored, here, draft_id)
-            # Writers take turns from here on, so that the plan is still the one that is carried out.
             event = self.event(here.actor, "roster.taken", draft_id, here.organisation_id, lines=len(roster.rows))
             stored.audit.append(replace(event, facts={**event.facts, "file": roster.content_hash}))
             known = _known(stored, here)

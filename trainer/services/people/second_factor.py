@@ -34,7 +34,7 @@ class SecondFactors(Desk):
 
     def begin(self, person: Person) -> SecondFactor:
         """A factor to set up, the same again until it is confirmed. *Raises* AccountError when there is one."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             known = stored.second_factors.get(person.id)
             if known is not None and known.confirmed_at is not None:
                 problem = "is set up already; take it away first"
@@ -58,7 +58,7 @@ class SecondFactors(Desk):
         *Raises* AccountError.
         """
         person = standing.person
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             factor = stored.second_factors.get(person.id)
             if factor is None or not self._takes(stored, factor, code):
                 raise AccountError(_wrong())
@@ -70,7 +70,7 @@ class SecondFactors(Desk):
     def pass_with(self, standing: Standing, code: str) -> str | None:
         """A new token for a session whose person gave a right code or a recovery code; None for a wrong one."""
         person = standing.person
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             factor = stored.second_factors.get(person.id)
             if factor is None or factor.confirmed_at is None:
                 return None
@@ -88,14 +88,14 @@ class SecondFactors(Desk):
         person = standing.person
         if not self.hasher.verify(person.password_hash, password):
             raise AccountError(Problem(path="password", problem="is not the password of this account"))
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             stored.second_factors.remove(person.id)
             stored.audit.append(self.event(_actor(person), "person.second_factor_removed", person.id))
             return person
 
     def new_codes(self, person: Person) -> tuple[str, ...]:
         """New recovery codes in place of the earlier ones."""
-        with self.storage.writing() as stored:
+        with self.turn() as stored:
             return self._new_codes(stored, person)
 
     def codes_left(self, person: Person) -> int:

@@ -43,10 +43,16 @@ class SigningIn(Desk):
         fits = self.hasher.verify(person.password_hash if person else None, password)
         if person is None or not fits:
             return None
-        if person.password_hash and self.hasher.is_outdated(person.password_hash):
-            person = replace(person, password_hash=self.hasher.hash(password))
+        old = person.password_hash or ""
+        renewed = self.hasher.hash(password) if self.hasher.is_outdated(old) else None
         with self.storage.writing() as stored:
-            return self.begin(stored, person, device)
+            held = stored.people.hold(person.id)
+            if held is None or held.password_hash != old:
+                # It was changed while this one was checked: whoever changed it wants old ones out.
+                return None
+            if renewed is not None:
+                stored.people.change(person.id, password_hash=renewed)
+            return self.begin(stored, held, device)
 
     def begin(self, stored: PeopleRepositories, person: Person, device: str) -> SignedIn:
         """A new session within a transaction."""
@@ -63,8 +69,7 @@ class SigningIn(Desk):
             last_seen_at=now,
             expires_at=now + (LONGEST_STAFF if is_staff else LONGEST_LEARNER),
         )
-        person = replace(person, last_signed_in_at=now)
-        stored.people.change(person)
+        stored.people.change(person.id, last_signed_in_at=now)
         stored.sessions.add(session)
         stored.audit.append(self.event(_actor(person), "person.signed_in", person.id))
         return SignedIn(token=token, session=session, person=person)
@@ -135,7 +140,7 @@ class SigningIn(Desk):
         """Stores a password within a transaction and ends the sessions that the old one began."""
         now = self.now()
         changed = replace(person, password_hash=hashed, password_changed_at=now)
-        stored.people.change(changed)
+        stored.people.change(person.id, password_hash=hashed, password_changed_at=now)
         stored.sessions.revoke_all(person.id, now, but=but)
         stored.audit.append(self.event(_actor(person), "person.changed_credentials", person.id))
         return changed

@@ -45,8 +45,11 @@ class People(Protocol):
     def by_email(self, email: str) -> Sequence[Person]:
         """Accounts to whose address a link may go."""
 
-    def change(self, person: Person) -> None:
-        """Stores the account as it is now."""
+    def hold(self, person_id: str) -> Person | None:
+        """The account as it is now, which nobody else changes before the transaction ends."""
+
+    def change(self, person_id: str, **values: str | bool | datetime | None) -> None:
+        """Stores what is named of the account, and nothing else: others may change the rest at the same time."""
 
     def operators(self) -> Sequence[Person]:
         """Those who look after the whole site."""
