@@ -6,6 +6,9 @@ import itertools
 
 import pytest
 
+from trainer.domain.answers.decisions import Decision, Edit, Option
+from trainer.domain.answers.factored import EVERYTHING, Branching, Parts
+from trainer.domain.answers.solver import Solution
 from trainer.domain.generator.request import TaskRequest
 from trainer.services.answering import solution_of
 from trainer.services.further import question_on
@@ -37,6 +40,25 @@ def test_the_options_that_comply_somewhere_are_those_found_by_trying_every_answe
     for each in task.decisions:
         for number, standing in enumerate(compared.options[each.id]):
             assert (standing.standing == "never") == (number not in met[each.id])
+
+
+def _decision(name: str) -> Decision:
+    edit = Edit(path=f"devices.{name}.rcd_type", value=None)
+    options = tuple(Option(id=each, label=each, edits=(edit,)) for each in ("first", "second"))
+    return Decision(id=name, subject=f"devices.{name}", question="?", options=options)
+
+
+def test_a_decision_that_a_branch_leaves_open_is_free_there() -> None:
+    """By hand: with the first option of a, b must be the first; with the second, b may be either; c never matters."""
+    only_first = Parts((Branching(1, (((0,), EVERYTHING),), 1),), 1)
+    whole = Branching(0, (((0,), only_first), ((1,), EVERYTHING)), 2)
+    solution = Solution(
+        decisions=(_decision("a"), _decision("b"), _decision("c")), acceptable=Parts((whole,), 2), weights=(1, 1, 1)
+    )
+    assert options_met(solution) == {"a": {0, 1}, "b": {0, 1}, "c": {0, 1}}
+    bound = Branching(0, (((0,), only_first),), 1)
+    narrow = Solution(decisions=solution.decisions, acceptable=Parts((bound,), 1), weights=(1, 1, 1))
+    assert options_met(narrow) == {"a": {0}, "b": {0}, "c": {0, 1}}
 
 
 def test_a_missed_point_leads_to_a_question_that_answers_its_misconception_or_rests_on_its_rule() -> None:
