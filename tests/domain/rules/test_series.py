@@ -258,6 +258,14 @@ def test_a_plain_unit_beside_one_with_a_device_inside_does_not_hide_it() -> None
     assert (verdict.outcome, verdict.value, verdict.related) == (FAILS, 60.0, ("equipment.ev",))
 
 
+def test_a_plain_unit_before_it_on_its_circuit_does_not_hide_one_with_a_device_inside() -> None:
+    own = BuiltInResidualDevice(standard="BS EN 62423", rcd_type=RcdType.B, rated_residual_operating_current_ma=30.0)
+    inside = charger("ev", "c", built_in_rcd=own, direct_current_detection=Stated.NO)
+    of = house(rccb("shared"), circuit("c", "shared"), item("plain", "c"), inside)
+    verdict = verdicts(smooth_dc_through_the_device_upstream, of)["shared"]
+    assert (verdict.outcome, verdict.value, verdict.related) == (FAILS, 60.0, ("equipment.ev",))
+
+
 def test_devices_without_residual_current_between_two_others_are_passed_over() -> None:
     of = house(
         selective("incomer", "A"),
