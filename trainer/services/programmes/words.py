@@ -27,3 +27,33 @@ class NameVisibility(StrEnum):
     HIDDEN = "hidden"
     INITIALS = "initials"
     FULL = "full"
+
+
+class Standing(StrEnum):
+    """How an assignment stands on a day."""
+
+    DUE = "due"
+    WARNING = "warning"
+    OVERDUE = "overdue"
+    DONE = "done"
+    EXCUSED = "excused"
+    ENDED = "ended"
+
+
+class Currency(StrEnum):
+    """How current somebody is at one objective."""
+
+    CURRENT = "current"
+    DUE_SOON = "due_soon"
+    OVERDUE = "overdue"
+    NEVER = "never"
+    EXCUSED = "excused"
+    NOT_REQUIRED = "not_required"
+
+
+class ReminderKind(StrEnum):
+    """At which stage a reminder goes out."""
+
+    ASSIGNED = "assigned"
+    WARNING = "warning"
+    OVERDUE = "overdue"

@@ -1,0 +1,1 @@
+"""Programmes, assignments, refreshers and training records, in the database."""

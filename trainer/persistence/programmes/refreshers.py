@@ -1,0 +1,216 @@
+"""Sittings of assignments, in the database."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import func, insert, select, update
+from sqlalchemy.orm import Session
+
+from trainer.persistence.models import TaskRow
+from trainer.persistence.people.rows import fields_of
+from trainer.persistence.statements import insert_unless_there
+from trainer.persistence.tables.plan import ObjectiveStandingRow
+from trainer.persistence.tables.sittings import (
+    DecisionOutcomeRow,
+    GradingRow,
+    ItemGradingRow,
+    SavedAnswerRow,
+    SittingItemRow,
+    SittingObjectiveRow,
+    SittingRow,
+)
+from trainer.services.papers.words import HandedInBy, SittingState
+from trainer.services.programmes.records import AskedLine, Share, Somebody
+from trainer.services.sittings.records import Grading, SavedAnswer, Sitting, SittingItem
+
+_AT_ONCE = 500
+_COLUMNS = {column.key for column in SittingRow.__table__.columns}
+_KEPT = [name for name in Sitting.__slots__ if name in _COLUMNS]
+
+
+class SqlRefreshers:
+    """Sittings of assignments."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, sitting: Sitting, items: Sequence[SittingItem]) -> bool:
+        """Stores a sitting with its items; False when this attempt is there already."""
+        if not insert_unless_there(self._session, SittingRow, _values(sitting)):
+            return False
+        rows = [{"sitting_id": sitting.id, **fields_of(each)} for each in items]
+        self._session.execute(insert(SittingItemRow), rows)
+        return True
+
+    def latest(self, organisation_id: str, assignment_id: str) -> Sitting | None:
+        """The newest sitting of an assignment."""
+        row = SittingRow
+        query = _fresh().where(row.organisation_id == organisation_id, row.assignment_id == assignment_id)
+        found = self._session.scalars(query.order_by(row.number.desc()).limit(1)).first()
+        return None if found is None else _sitting(found)
+
+    def get(self, organisation_id: str, sitting_id: str) -> Sitting | None:
+        """The sitting with this id, if it is one of a refresher."""
+        row = SittingRow
+        query = _fresh().where(row.organisation_id == organisation_id, row.id == sitting_id)
+        found = self._session.scalars(query.where(row.assignment_id.is_not(None))).first()
+        return None if found is None else _sitting(found)
+
+    def change(self, sitting: Sitting) -> None:
+        """Stores state and result of a sitting."""
+        theirs = SittingRow.organisation_id == sitting.organisation_id, SittingRow.id == sitting.id
+        self._session.execute(update(SittingRow).where(*theirs).values(**_values(sitting)))
+
+    def items(self, sitting_id: str) -> Sequence[SittingItem]:
+        """Its items in order."""
+        query = select(SittingItemRow).where(SittingItemRow.sitting_id == sitting_id)
+        rows = self._session.scalars(query.order_by(SittingItemRow.position))
+        return tuple(SittingItem(**{name: getattr(row, name) for name in SittingItem.__slots__}) for row in rows)
+
+    def answers(self, sitting_id: str) -> Mapping[int, SavedAnswer]:
+        """What stands in its items."""
+        query = select(SavedAnswerRow).where(SavedAnswerRow.sitting_id == sitting_id)
+        rows = self._session.scalars(query.execution_options(populate_existing=True))
+        found = [SavedAnswer(**{name: getattr(row, name) for name in SavedAnswer.__slots__}) for row in rows]
+        return {each.position: each for each in found}
+
+    def save(self, sitting_id: str, answer: SavedAnswer) -> bool:
+        """Stores it unless something newer is there; False then."""
+        values = fields_of(answer)
+        if insert_unless_there(self._session, SavedAnswerRow, {"sitting_id": sitting_id, **values}):
+            return True
+        theirs = SavedAnswerRow.sitting_id == sitting_id, SavedAnswerRow.position == answer.position
+        older = SavedAnswerRow.sequence < answer.sequence
+        statement = update(SavedAnswerRow).where(*theirs, older).values(**values)
+        return self._session.execute(statement.returning(SavedAnswerRow.position)).first() is not None
+
+    def grade(self, sitting: Sitting, grading: Grading) -> bool:
+        """Stores the marking and lets it count; False when it was there."""
+        parts = ("items", "outcomes", "objectives")
+        row = {name: getattr(grading, name) for name in Grading.__slots__ if name not in parts}
+        if not insert_unless_there(self._session, GradingRow, row):
+            return False
+        items = [{"grading_id": grading.id, **fields_of(each)} for each in grading.items]
+        self._session.execute(insert(ItemGradingRow), items)
+        shared: dict[str, Any] = {"sitting_id": sitting.id}
+        outcomes = [{**shared, "paper_id": None, **fields_of(each)} for each in grading.outcomes]
+        self._session.execute(insert(DecisionOutcomeRow), outcomes)
+        shared |= {"organisation_id": sitting.organisation_id, "member_id": sitting.member_id}
+        self._session.execute(insert(SittingObjectiveRow), [{**shared, **fields_of(each)} for each in grading.objectives])
+        return True
+
+    def grades(self, sitting_id: str, number: int) -> Mapping[int, tuple[int, int, bytes]]:
+        """Marks, marks available and the grade of each item of a marking."""
+        row = ItemGradingRow
+        query = (
+            select(row.position, row.marks, row.marks_available, row.grade_json)
+            .join(GradingRow, GradingRow.id == row.grading_id)
+            .where(GradingRow.sitting_id == sitting_id, GradingRow.number == number)
+        )
+        return {each[0]: (each[1], each[2], each[3]) for each in self._session.execute(query)}
+
+    def rule_set(self, sitting_id: str, number: int) -> tuple[str, str] | None:
+        """Edition and rule set of a marking."""
+        query = select(GradingRow.edition, GradingRow.rule_set_version).where(
+            GradingRow.sitting_id == sitting_id, GradingRow.number == number
+        )
+        row = self._session.execute(query).first()
+        return None if row is None else (row[0], row[1])
+
+    def sums(self, sitting_id: str) -> Sequence[Share]:
+        """What it earned towards each objective."""
+        row = SittingObjectiveRow
+        query = select(row.objective_id, row.marks, row.marks_available).where(row.sitting_id == sitting_id)
+        rows = self._session.execute(query.order_by(row.objective_id))
+        return tuple(Share(objective_id=each[0], marks=each[1], marks_available=each[2]) for each in rows)
+
+    def shares(self, organisation_id: str, member: Somebody) -> Mapping[str, Share]:
+        """What the member earned towards each objective when it was last assessed, else in practice."""
+        return {**self._practised(member), **self._assessed(organisation_id, member)}
+
+    def _practised(self, member: Somebody) -> dict[str, Share]:
+        row = ObjectiveStandingRow
+        query = select(row.objective_id, row.marks, row.marks_available, row.last_at)
+        rows = self._session.execute(query.where(row.learner_id == member.learner_id)) if member.learner_id else ()
+        return {each[0]: _share(each[0], each[1], each[2], each[3]) for each in rows}
+
+    def _assessed(self, organisation_id: str, member: Somebody) -> dict[str, Share]:
+        row = SittingObjectiveRow
+        query = (
+            select(row.objective_id, row.marks, row.marks_available, SittingRow.handed_in_at, row.sitting_id)
+            .join(SittingRow, SittingRow.id == row.sitting_id)
+            .where(row.member_id == member.id, row.organisation_id == organisation_id)
+            .where(SittingRow.handed_in_at.is_not(None))
+            .order_by(SittingRow.handed_in_at)
+        )
+        newest = {each[0]: each for each in self._session.execute(query)}
+        beliefs = self._beliefs({each[4] for each in newest.values()})
+        return {
+            name: _share(name, each[1], each[2], each[3], beliefs.get((each[4], name))) for name, each in newest.items()
+        }
+
+    def _beliefs(self, sittings: set[str]) -> dict[tuple[str, str], str]:
+        row = DecisionOutcomeRow
+        query = (
+            select(row.sitting_id, row.objective_id, func.min(row.misconception_id))
+            .where(row.sitting_id.in_(sorted(sittings)[:_AT_ONCE]), row.misconception_id.is_not(None))
+            .group_by(row.sitting_id, row.objective_id)
+        )
+        return {(each[0], each[1]): each[2] or "" for each in self._session.execute(query)}
+
+    def asked(self, sitting_ids: Sequence[str]) -> Sequence[AskedLine]:
+        """Everything that was asked in some sittings, by sitting and position."""
+        found: list[AskedLine] = []
+        for start in range(0, len(sitting_ids), _AT_ONCE):
+            rows = self._session.execute(_asked(sitting_ids[start : start + _AT_ONCE]))
+            found += (AskedLine(**dict(row._mapping)) for row in rows)  # noqa: SLF001 - documented
+        return tuple(found)
+
+
+def _asked(sitting_ids: Sequence[str]) -> Any:
+    item, outcome = SittingItemRow, DecisionOutcomeRow
+    by = (
+        item.sitting_id,
+        item.position,
+        TaskRow.kind,
+        TaskRow.level,
+        outcome.objective_id,
+        GradingRow.edition,
+        GradingRow.rule_set_version,
+        item.content_hash,
+    )
+    return (
+        select(*by, func.count().label("decisions"))
+        .join(TaskRow, TaskRow.content_hash == item.content_hash)
+        .join(SittingRow, SittingRow.id == item.sitting_id)
+        .join(
+            GradingRow, (GradingRow.sitting_id == SittingRow.id) & (GradingRow.number == SittingRow.grading_number)
+        )
+        .join(outcome, (outcome.sitting_id == item.sitting_id) & (outcome.position == item.position))
+        .where(item.sitting_id.in_(sitting_ids))
+        .group_by(*by)
+        .order_by(item.sitting_id, item.position, outcome.objective_id)
+    )
+
+
+def _share(name: str, marks: int, available: int, at: datetime | None, belief: str | None = None) -> Share:
+    return Share(objective_id=name, marks=marks, marks_available=available, last_at=at, misconception_id=belief)
+
+
+def _fresh() -> Any:
+    return select(SittingRow).execution_options(populate_existing=True)
+
+
+def _values(sitting: Sitting) -> dict[str, Any]:
+    values = fields_of(sitting)
+    return {name: values[name] for name in _KEPT}
+
+
+def _sitting(row: SittingRow) -> Sitting:
+    values = {name: getattr(row, name) for name in _KEPT}
+    values["state"] = SittingState(row.state)
+    values["handed_in_by"] = None if row.handed_in_by is None else HandedInBy(row.handed_in_by)
+    return Sitting(**values)
