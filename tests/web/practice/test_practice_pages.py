@@ -147,3 +147,12 @@ def test_the_result_draws_a_way_from_each_place_to_what_is_said_of_it(client: Fl
     targets = re.findall(r'<a href="#(decision-[^"]+)" data-place', page)
     assert targets
     assert all(f'id="{target}"' in page for target in targets)
+
+
+def test_a_result_that_was_kept_before_papers_were_named_still_has_its_page(
+    client: FlaskClient, by_hand: Task, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("trainer.web.practice.writing._add_papers", lambda *_: None)
+    page = handed_in(client, by_hand, "A", "B")
+    assert "Not safe to energise" in page
+    assert "In the papers" not in page
