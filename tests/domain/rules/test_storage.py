@@ -38,7 +38,9 @@ def test_a_battery_keeps_out_of_bedrooms_escape_routes_and_lofts(location: Locat
     assert outcome(place_of_the_battery, location) is FAILS
 
 
-@pytest.mark.parametrize("location", [Location.GARAGE, Location.OUTBUILDING, Location.PLANT_ROOM])
+@pytest.mark.parametrize(
+    "location", [Location.GARAGE, Location.OUTBUILDING, Location.PLANT_ROOM, Location.AGRICULTURAL_BUILDING]
+)
 def test_a_battery_may_stand_in_garages_outbuildings_and_plant_rooms(location: Location) -> None:
     assert outcome(place_of_the_battery, location) is COMPLIES
 
