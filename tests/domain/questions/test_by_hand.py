@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.domain.questions.asked import ask_and_key, question
+from tests.domain.questions.asked import drafted, question
 from trainer.domain.asks.answers import canonical, is_right
 from trainer.domain.tasks import Task
 
@@ -60,7 +60,7 @@ EXAMPLES = [
 @pytest.mark.parametrize(("family", "parts", "expected"), EXAMPLES)
 def test_the_answer_is_that_of_the_published_or_worked_example(family, parts, expected):
     task = asking(family, *parts)
-    ask, key = ask_and_key(task)
+    ask, key = drafted(task)
     if expected is None:
         expected = f"{sum(float(each) for each in _amps(ask.question)):g} A"
     assert is_right(ask, key, canonical(ask, expected)), (ask.question, key.answers)

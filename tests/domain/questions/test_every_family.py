@@ -7,13 +7,14 @@ from collections import Counter
 
 import pytest
 
-from tests.domain.questions.asked import ask_and_key, question, words
+from tests.domain.questions.asked import ask_and_key, made, question, words
 from trainer.domain.asks.answers import canonical, is_right, told
 from trainer.domain.asks.forms import AskForm, FigureKind
 from trainer.domain.asks.marking import grade_asks, recognised_wrong
 from trainer.domain.asks.units import is_unit
 from trainer.domain.generator.judging import RULE_BY_ID
 from trainer.domain.questions.families import ALL_FAMILIES
+from trainer.domain.questions.houses import plain
 from trainer.domain.questions.making import ASK
 from trainer.domain.tasks import TaskKind
 from trainer.services.scenarios import scenarios
@@ -82,6 +83,23 @@ def test_the_reason_names_the_regulation_with_its_status(family):
         for rule in key.rules:
             assert RULE_BY_ID[rule].citation.clause in key.why
         assert "Status:" in key.why
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_the_ids_of_choices_tell_nothing(family):
+    for seed in SEEDS:
+        ask, _ = ask_and_key(question(family.id, seed))
+        if family.form is not AskForm.POINT:
+            assert [each.id for each in ask.choices] == list("abcdef"[: len(ask.choices)])
+            assert [each.id for each in ask.partners] == list("123456"[: len(ask.partners)])
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_a_house_is_delivered_only_where_it_is_drawn(family):
+    task = question(family.id, 0)
+    figure = task.asks[0].figure
+    is_drawn = figure is not None and figure.kind is FigureKind.DIAGRAM
+    assert (task.house == plain()) is not is_drawn
 
 
 @pytest.mark.parametrize("family", FAMILIES)
@@ -196,4 +214,4 @@ def test_sentences_are_short_enough_to_be_read_once():
 @pytest.mark.parametrize("family", FAMILIES)
 def test_thousands_of_seeds_make_a_fair_question(family):
     for seed in range(1000, 4000):
-        question.__wrapped__(family.id, seed)
+        made.__wrapped__(family.id, seed)

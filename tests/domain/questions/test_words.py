@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
 import pytest
 
+from trainer.domain.errors import Problem
 from trainer.domain.generator.assemble import ScenarioDataError
 from trainer.domain.questions.desk import QuestionWordsError
 from trainer.domain.questions.making import make_question
@@ -20,6 +22,11 @@ FILE = "questions/leakage.toml"
 @pytest.fixture
 def copy(tmp_path: Path) -> Path:
     return Path(shutil.copytree(folder("scenarios"), tmp_path / "scenarios"))
+
+
+def without_line(problem: Problem) -> str:
+    """A problem as text; the line after the name of the file is tested where it is found."""
+    return re.sub(r"\.toml, line \d+", ".toml", str(problem))
 
 
 def changed(copy: Path, old: str, new: str) -> Path:
@@ -61,7 +68,7 @@ def test_other_words_are_asked_and_the_numbers_stay(copy):
 def test_a_broken_file_is_refused_with_file_family_and_reason(copy, old, new, expected):
     with pytest.raises(ScenarioDataError) as caught:
         read_folder(changed(copy, old, new))
-    assert any(expected in str(problem) for problem in caught.value.problems), caught.value
+    assert any(expected in without_line(problem) for problem in caught.value.problems), caught.value
 
 
 def test_a_file_that_is_not_toml_is_refused_with_its_line(copy):
@@ -71,8 +78,9 @@ def test_a_file_that_is_not_toml_is_refused_with_its_line(copy):
 
 def test_words_that_stand_twice_are_refused(copy):
     (copy / "questions" / "more.toml").write_text((copy / FILE).read_text("utf-8"), "utf-8")
-    with pytest.raises(ScenarioDataError, match=rf"more.toml: {FAMILY}: stands in {FILE} already"):
+    with pytest.raises(ScenarioDataError) as caught:
         read_folder(copy)
+    assert any(f"more.toml: {FAMILY}: stands in {FILE} already" in without_line(each) for each in caught.value.problems)
 
 
 def test_a_placeholder_that_a_text_does_not_have_names_the_possible_ones(copy):

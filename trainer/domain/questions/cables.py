@@ -126,7 +126,6 @@ def cable_for_a_device(desk: Desk) -> Draft:
             "carries": amount(rating.capacity_a, "A", 1),
         },
         pack=(desk.sheet(rows),),
-        house=houses[right],
     )
 
 
@@ -262,7 +261,6 @@ def voltage_drop_of_a_circuit(desk: Desk) -> Draft:
             "right": amount(drop, "V"),
             "allowed": amount(allowed, "V", 1),
         },
-        house=of,
         margins=((drop, allowed),),
     )
 

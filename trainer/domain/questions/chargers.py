@@ -125,7 +125,6 @@ def device_by_the_chargers_sheet(desk: Desk) -> Draft:
         choices=desk.choices(order),
         values={**values, "coarse": amount(coarse, "mA")},
         why=sheet,
-        house=houses[right],
         pack=(desk.sheet(rows, values),),
     )
 
@@ -161,7 +160,6 @@ def current_of_a_chargers_circuit(desk: Desk) -> Draft:
             "current": amount(current, "A"),
             "place": desk.label(f"place_{draws.integer(1, 5)}"),
         },
-        house=of,
     )
 
 
@@ -211,7 +209,6 @@ def rating_for_hours_of_charging(desk: Desk) -> Draft:
             "carries": amount(chosen * factor, "A", 1),
             "place": desk.label(f"place_{draws.integer(1, 5)}"),
         },
-        house=houses[right],
         margins=tuple((rating * factor, rated) for rating in _RATINGS_A),
     )
 

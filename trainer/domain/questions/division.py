@@ -117,7 +117,6 @@ def division_of_circuits(desk: Desk) -> Draft:
             Choice(id=name, label=desk.label(f"plan_{name}", values)) for name in draws.shuffled(tuple(plans))
         ),
         values=values,
-        house=houses[right],
     )
 
 

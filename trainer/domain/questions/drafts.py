@@ -35,7 +35,7 @@ class Draft:
     ``values`` fill the placeholders of all words. ``rules`` replace those of the family where a
     seed rests on fewer; ``citations`` are of limits that no rule names. ``consequence`` replaces
     that of the first rule. ``margins`` are pairs of a computed value and the limit from which it
-    must keep clear.
+    must keep clear. ``house`` is given where it is drawn, and nowhere else: another would tell the answer.
     """
 
     answers: tuple[str, ...]

@@ -60,7 +60,6 @@ def voltage_at_the_electrode(desk: Desk) -> Draft:
             "touch": amount(touch, "V", 1),
             "limit": amount(float(verdict.limit or 0), "V"),
         },
-        house=of,
         margins=((touch, float(verdict.limit or 0)),),
     )
 
@@ -96,7 +95,6 @@ def largest_device_for_an_electrode(desk: Desk) -> Draft:
             "right": labels[right].replace(" ", "\u00a0"),
             "touch": amount(voltages[right], "V", 1),
         },
-        house=houses[right],
         margins=tuple((voltage, limit) for voltage in voltages.values()),
         leaves_hazard=False,
     )
@@ -140,7 +138,6 @@ def electrode_against_200_ohm(desk: Desk) -> Draft:
             "touch": amount(float(touch.value or 0), "V", 1),
         },
         why=right,
-        house=of,
         margins=((electrode, float(advice.limit or 0)), (float(touch.value or 0), float(touch.limit or 0))),
     )
 

@@ -83,7 +83,6 @@ def makers_word_on_a_heat_pump(desk: Desk) -> Draft:
         values={**values, "right": right},
         why=word,
         rules=("HP-01",) if word.startswith("requires") else ("HP-02",),
-        house=houses[right],
         pack=(desk.sheet(rows, values),),
     )
 
@@ -135,7 +134,6 @@ def device_within_the_makers_limits(desk: Desk) -> Draft:
         ),
         choices=tuple(Choice(id=name, label=amount(float(name[1:]), "A")) for name in houses),
         values={**values, "least": amount(least, "A"), "most": amount(most, "A"), "right": amount(chosen, "A")},
-        house=houses[right],
         pack=(desk.sheet(rows, values),),
     )
 
@@ -206,7 +204,6 @@ def curve_for_a_compressor(desk: Desk) -> Draft:
             "machine": desk.label(f"machine_{draws.integer(1, 4)}"),
         },
         pack=(desk.sheet(rows, {"rated": amount(rated, "A")}),),
-        house=houses[right],
         margins=tuple((loop, each) for each in largest.values()) + tuple((starting, each) for each in rides.values()),
     )
 

@@ -64,7 +64,6 @@ def leakage_left_to_use(desk: Desk) -> Draft:
             "allowed": amount(allowed, "mA"),
             "left": amount(left, "mA"),
         },
-        house=of,
         margins=((known, allowed),),
     )
 
@@ -114,7 +113,6 @@ def high_protective_conductor_current(desk: Desk) -> Draft:
         choices=desk.shuffled(_MEASURES),
         values={**values, **limit_values},
         why=right,
-        house=houses[right],
         margins=((leakage, plug), (leakage, high)),
     )
 
@@ -157,7 +155,6 @@ def how_many_within_30_percent(desk: Desk) -> Draft:
             "quotient": plain(room / each, 2),
             "most": str(most),
         },
-        house=_desks(most, each, standing),
     )
 
 

@@ -86,7 +86,6 @@ def demand_of_a_dwelling(desk: Desk) -> Draft:
         },
         citations=(desk.limits.network.diversity["cooking_first_a"].citation,),
         pack=(desk.sheet([(desk.label(name), plain(each), "A") for name, each in loads.items()], {"place": place}),),
-        house=of,
     )
 
 
@@ -127,7 +126,6 @@ def demand_with_a_load_limit(desk: Desk) -> Draft:
             "right": amount(right, "A"),
             "site": desk.label(f"site_{draws.integer(1, 4)}"),
         },
-        house=of,
     )
 
 
@@ -174,7 +172,6 @@ def whether_a_load_limit_counts(desk: Desk) -> Draft:
             "maker": draws.choice(desk.data.names.makers),
         },
         why=right,
-        house=of,
     )
 
 

@@ -66,7 +66,6 @@ def loop_impedance_of_a_circuit(desk: Desk) -> Draft:
             "right": amount(right, "ohm"),
         },
         citations=(table.citation, desk.limits.earthing.copper_temperature_coefficient_per_k.citation),
-        house=of,
     )
 
 
@@ -160,7 +159,6 @@ def reading_of_a_loop(desk: Desk) -> Draft:
             "accepted": amount(accepted, "ohm"),
         },
         why=right,
-        house=of,
         margins=((measured, table), (measured, accepted)),
     )
 

@@ -18,6 +18,7 @@ from trainer.domain.questions.desk import Desk, QuestionWordsError, fill, filled
 from trainer.domain.questions.drafts import Draft, RedrawError, Slip
 from trainer.domain.questions.families import ALL_FAMILIES
 from trainer.domain.questions.houses import plain
+from trainer.domain.questions.naming import neutral
 from trainer.domain.questions.words import COMMON, FamilyWords
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Key, Task, TaskKind
@@ -32,10 +33,14 @@ _TRIES = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MadeQuestion:
-    """A question with the reasons for which earlier draws of its seed were thrown away."""
+    """A question with the reasons for which earlier draws of its seed were thrown away.
+
+    ``drafted`` is the ask as its family drafted it, with the family's own ids.
+    """
 
     task: Task
     redraws: tuple[str, ...]
+    drafted: Ask
 
 
 def make_question(
@@ -72,11 +77,11 @@ def made_question(
     for number in range(_TRIES):
         section = f"question/{chosen.id}" + (f"#{number}" if number else "")
         try:
-            task = _task(seed, chosen, Draws(seed, section, QUESTIONS_VERSION), data, edition)
+            task, drafted = _task(seed, chosen, Draws(seed, section, QUESTIONS_VERSION), data, edition)
         except RedrawError as reason:
             redraws.append(str(reason))
         else:
-            return MadeQuestion(task=task, redraws=tuple(redraws))
+            return MadeQuestion(task=task, redraws=tuple(redraws), drafted=drafted)
     problem = f"no fair question of this family in {_TRIES} draws; the last failed by {redraws[-1]}"
     raise GeneratorError(Problem(path=f"question {chosen.id}, seed", value=str(seed), problem=problem))
 
@@ -117,7 +122,7 @@ def _drawn(seed: int, among: tuple[Family, ...]) -> Family:
     return Draws(seed, "question/family", QUESTIONS_VERSION).choice(among)
 
 
-def _task(seed: int, family: Family, draws: Draws, data: ScenarioData, edition: Edition) -> Task:
+def _task(seed: int, family: Family, draws: Draws, data: ScenarioData, edition: Edition) -> tuple[Task, Ask]:
     words = _words(family.id, data)
     # Before the family draws, so that a wording does not follow from the values.
     wording = draws.integer(0, len(words.question) - 1)
@@ -127,7 +132,8 @@ def _task(seed: int, family: Family, draws: Draws, data: ScenarioData, edition: 
     reason = unfair(family, draft, ask, key)
     if reason:
         raise RedrawError(reason)
-    return Task(
+    shown, key = neutral(ask, key)
+    task = Task(
         seed=seed,
         generator_version=QUESTIONS_VERSION,
         rule_set_version=rule_set_version(),
@@ -141,9 +147,10 @@ def _task(seed: int, family: Family, draws: Draws, data: ScenarioData, edition: 
         pack=draft.pack,
         decisions=(),
         key=Key(intended={}, asks={ask.id: key}),
-        asks=(ask,),
+        asks=(shown,),
         language=data.language,
     )
+    return task, ask
 
 
 def _words(name: str, data: ScenarioData) -> FamilyWords:

@@ -1,4 +1,4 @@
-"""Questions on the network operator, bonding, tails and a second board."""
+"""Questions on the network operator, bonding, tails, a second board and the load of switching devices."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any, Final
 from trainer.domain.asks.forms import AskForm, Choice
 from trainer.domain.devices import Board
 from trainer.domain.equipment import EquipmentKind
+from trainer.domain.findings import total
 from trainer.domain.installation import Installation, Network
 from trainer.domain.notices import LoadRoute
 from trainer.domain.questions.amounts import amount, plain
@@ -14,7 +15,18 @@ from trainer.domain.questions.answering import Reason, others
 from trainer.domain.questions.defining import Family, family
 from trainer.domain.questions.desk import Desk
 from trainer.domain.questions.drafts import Draft, RedrawError
-from trainer.domain.questions.houses import BOARD, breaker, charger, circuit, device, house, item, main_switch, supply
+from trainer.domain.questions.houses import (
+    BOARD,
+    breaker,
+    charger,
+    circuit,
+    device,
+    house,
+    item,
+    main_switch,
+    rccb,
+    supply,
+)
 from trainer.domain.questions.judging import first_passing, only_passing, passing
 from trainer.domain.supply import Earthing
 from trainer.domain.vocabulary import DeviceKind, EarthingSystem, Outcome
@@ -72,7 +84,6 @@ def notify_or_apply(desk: Desk) -> Draft:
             "adequate": desk.label("adequate" if of.supply.declared_adequate else "not_adequate"),
         },
         why=right,
-        house=of,
         margins=((demand, desk.limits.network.notification_demand_a.value),),
     )
 
@@ -208,7 +219,6 @@ def tails_of_a_second_board(desk: Desk) -> Draft:
             "longest": amount(desk.limits.overcurrent.tails_length_m.value, "m"),
             "load": desk.label(f"load_{draws.integer(1, 4)}"),
         },
-        house=houses[right],
         margins=((short, 3.0), (long, 3.0)),
     )
 
@@ -248,7 +258,6 @@ def breaker_below_a_switch_fuse(desk: Desk) -> Draft:
             "right": amount(float(right[1:]), "A"),
             "load": desk.label(f"load_{draws.integer(1, 4)}"),
         },
-        house=houses[right],
     )
 
 
@@ -262,10 +271,52 @@ def _below(fuse: float, rating: float) -> Installation:
     return house(*records)
 
 
+_RCCB_RATINGS_A: Final = (40.0, 63.0, 80.0, 100.0)
+
+
+@family(
+    id="rating_of_an_rccb",
+    title="The rating of an RCCB",
+    objectives=("LO42",),
+    rules=("RAT-01",),
+    misconceptions=("M38", "M60"),
+    form=AskForm.ONE,
+    level=2,
+)
+def rating_of_an_rccb(desk: Desk) -> Draft:
+    """The least rating of an RCCB that is protected against overload by what stands after it, or before it."""
+    draws = desk.draws
+    fuse = draws.choice((60.0, 80.0, 100.0))
+    after = [draws.choice((6.0, 10.0, 16.0, 20.0, 32.0)) for _ in range(3)]
+    houses = {
+        f"r{rating:g}": house(
+            rccb("rccb", rated_current_a=rating),
+            *(breaker(f"way{place}", fed_by="rccb", rated_current_a=each) for place, each in enumerate(after)),
+            *(circuit(f"c{place}", f"way{place}") for place, _ in enumerate(after)),
+            supply=supply(fuse_rated_current_a=fuse),
+        )
+        for rating in _RCCB_RATINGS_A
+    }
+    right = first_passing(desk, houses, ("RAT-01",))
+    chosen = float(right[1:])
+    return Draft(
+        answers=(right,),
+        slips=others(houses, right, lambda name: ("M60", "more") if float(name[1:]) > chosen else ("M38", "less")),
+        choices=tuple(Choice(id=name, label=amount(float(name[1:]), "A")) for name in houses),
+        values={
+            "fuse": amount(fuse, "A"),
+            "after": ", ".join(amount(each, "A") for each in after),
+            "sum": amount(total(after), "A"),
+            "right": amount(chosen, "A"),
+        },
+    )
+
+
 FAMILIES: tuple[Family, ...] = (
     notify_or_apply,
     size_of_main_bonding,
     size_of_the_earthing_conductor,
     tails_of_a_second_board,
     breaker_below_a_switch_fuse,
+    rating_of_an_rccb,
 )

@@ -148,7 +148,6 @@ def routes_of_a_charger_on_pme(desk: Desk) -> Draft:
         },
         why=f"senses_{senses}",
         leaves_hazard=True,
-        house=houses[right[0]],
     )
 
 
@@ -273,7 +272,6 @@ def electrode_on_one_phase(desk: Desk) -> Draft:
             "highest": amount(factor * _U0_V, "V"),
             "right": amount(right, "ohm"),
         },
-        house=of,
     )
 
 

@@ -101,7 +101,6 @@ def breaking_capacity_for_a_fault(desk: Desk) -> Draft:
             "right": amount(chosen, "kA"),
             "place": desk.label(f"place_{draws.integer(1, 5)}"),
         },
-        house=houses[right],
         margins=tuple((fault, rating) for rating in _CAPACITIES_KA),
     )
 
@@ -150,7 +149,6 @@ def fault_current_at_a_second_board(desk: Desk) -> Draft:
             "plainly": amount(plainly, "kA"),
             "place": desk.label(f"place_{draws.integer(1, 5)}"),
         },
-        house=of,
     )
 
 

@@ -105,7 +105,6 @@ def surge_device_and_its_leads(desk: Desk) -> Draft:
             "longest": amount(desk.limits.property.surge_lead_length_m.value, "m"),
         },
         why="lightning" if lightning else "no_lightning",
-        house=houses[right],
         margins=((short, 0.5), (middle, 0.5), (middle, 1.0), (long, 1.0)),
     )
 

@@ -181,7 +181,6 @@ def least_type_for_a_load(desk: Desk) -> Draft:
             "front_end": desk.label(front_end),
         },
         why=f"type_{right}",
-        house=houses[right],
     )
 
 

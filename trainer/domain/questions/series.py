@@ -133,7 +133,6 @@ def smooth_dc_that_may_pass(desk: Desk) -> Draft:
             "bears": amount(bears, "mA"),
         },
         citations=(desk.limits.residual.type_b_smooth_dc_multiple.citation,),
-        house=of,
     )
 
 
@@ -180,7 +179,6 @@ def standing_dc_left(desk: Desk) -> Draft:
             "bears": amount(bears, "mA"),
             "left": amount(total((bears, -known)), "mA"),
         },
-        house=of,
         margins=((known, bears),),
     )
 
@@ -310,7 +308,6 @@ def device_at_the_head(desk: Desk) -> Draft:
             "right": amount(heads[right][0], "mA"),
             "ratio": amount(3 * lower, "mA"),
         },
-        house=houses[right],
         margins=((touch, desk.limits.earthing.touch_voltage_v.value),),
     )
 

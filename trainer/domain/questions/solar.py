@@ -74,7 +74,6 @@ def type_before_a_pv_inverter(desk: Desk) -> Draft:
         choices=desk.choices(TYPES),
         values={**values, "right": right},
         why=sheet,
-        house=houses[right],
         pack=(desk.sheet(rows, values),),
     )
 

@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from trainer.domain.asks.forms import AskForm, Choice
-from trainer.domain.devices import Board
+from trainer.domain.devices import Board, Device
 from trainer.domain.equipment import Equipment, SourceKind
-from trainer.domain.findings import total
 from trainer.domain.installation import Installation, Network
 from trainer.domain.questions.amounts import amount, spoken
 from trainer.domain.questions.answering import (
@@ -26,31 +25,33 @@ from trainer.domain.questions.defining import Family, family
 from trainer.domain.questions.desk import Desk
 from trainer.domain.questions.drafts import Draft
 from trainer.domain.questions.houses import BOARD, breaker, circuit, house, inverter, item, rcbo, rccb, supply
-from trainer.domain.questions.judging import drawn_evenly, failing, first_passing, passing, with_one_more
+from trainer.domain.questions.judging import drawn_evenly, failing, passing, with_one_more
 from trainer.domain.questions.series import DIAGRAM
 from trainer.domain.vocabulary import Direction
 
 _JOIN_RULES: Final = ("GEN-01", "GEN-03", "PV-02")
-_WAYS: Final = ("way_free", "way_below", "way_sockets", "way_lights")
+_ROLES: Final = ("free", "below", "sockets", "lights")
+Ways = Mapping[str, str]
+"""What stands at each of four ways, by role; the numbers are drawn."""
 
 
-def _board_with(desk: Desk, joins: str) -> Installation:
+def _board_with(desk: Desk, ways: Ways, joins: str) -> Installation:
     """A board with two free ways; the inverter joins at one of its devices."""
-    labels = {name: desk.label(name) for name in (*_WAYS, "rccb")}
-    taken = {"way_sockets": "sockets", "way_lights": "lights"}
-    records: list[Any] = [
-        rccb("rccb", label=labels["rccb"]),
-        rcbo("way_sockets", label=labels["way_sockets"]),
-        breaker("way_lights", fed_by="rccb", rated_current_a=6.0, label=labels["way_lights"]),
-        breaker("way_below", fed_by="rccb", rated_current_a=20.0, poles=2, label=labels["way_below"]),
-        breaker("way_free", rated_current_a=20.0, poles=2, label=labels["way_free"]),
-        circuit("sockets", "way_sockets", socket_outlets=True, label=labels["way_sockets"]),
-        circuit("lights", "way_lights", luminaires=True, label=labels["way_lights"]),
-    ]
-    if joins and joins not in taken:
-        records.append(circuit("pv", joins, label=labels[joins]))
+    labels = {role: desk.label(role, {"way": ways[role][-1]}) for role in _ROLES}
+    made: dict[str, Device] = {
+        "free": breaker(ways["free"], rated_current_a=20.0, poles=2, label=labels["free"]),
+        "below": breaker(ways["below"], fed_by="rccb", rated_current_a=20.0, poles=2, label=labels["below"]),
+        "sockets": rcbo(ways["sockets"], label=labels["sockets"]),
+        "lights": breaker(ways["lights"], fed_by="rccb", rated_current_a=6.0, label=labels["lights"]),
+    }
+    records: list[Any] = [rccb("rccb", label=desk.label("rccb"))]
+    records += [made[role] for role in sorted(_ROLES, key=lambda each: ways[each])]
+    records.append(circuit("sockets", ways["sockets"], socket_outlets=True, label=desk.label("circuit_sockets")))
+    records.append(circuit("lights", ways["lights"], luminaires=True, label=desk.label("circuit_lights")))
+    if joins in ("free", "below"):
+        records.append(circuit("pv", ways[joins]))
     if joins:
-        records.append(inverter("pv", taken.get(joins, "pv")))
+        records.append(inverter("pv", joins if joins in ("sockets", "lights") else "pv"))
     return house(*records)
 
 
@@ -65,20 +66,22 @@ def _board_with(desk: Desk, joins: str) -> Installation:
 )
 def place_for_a_pv_inverter(desk: Desk) -> Draft:
     """The device of a board behind which a PV inverter may join."""
-    houses = {f"devices.{way}": _board_with(desk, way) for way in _WAYS}
+    numbers = desk.draws.shuffled((1, 2, 3, 4))
+    ways = {role: f"way{number}" for role, number in zip(_ROLES, numbers, strict=True)}
+    houses = {f"devices.{ways[role]}": _board_with(desk, ways, role) for role in _ROLES}
     right = the_only(passing(desk, houses, _JOIN_RULES), lambda _: True)
-    shown = _board_with(desk, "")
+    shown = _board_with(desk, ways, "")
     reasons: Mapping[str, Reason] = {
-        "devices.way_below": ("M22", "shared_device"),
-        "devices.way_sockets": ("M89", "sockets"),
-        "devices.way_lights": ("M22", "lights"),
+        f"devices.{ways['below']}": ("M22", "shared_device"),
+        f"devices.{ways['sockets']}": ("M89", "sockets"),
+        f"devices.{ways['lights']}": ("M22", "lights"),
     }
-    paths = desk.draws.shuffled(tuple(houses))
+    paths = tuple(f"devices.way{number}" for number in range(1, 5))
     return Draft(
         answers=(right,),
         slips=others(paths, right, lambda path: reasons[path]),
         choices=places(shown, paths),
-        values={"maker": desk.draws.choice(desk.data.names.makers), "right": shown.devices["way_free"].label},
+        values={"maker": desk.draws.choice(desk.data.names.makers), "right": right[-1]},
         figure=DIAGRAM,
         house=shown,
         leaves_hazard=True,
@@ -249,7 +252,6 @@ def registered_capacity(desk: Desk) -> Draft:
             "sum": f"{spoken([amount(current, 'A') for current in outputs.values()])} = {amount(right, 'A')}",
             "limit": amount(float(verdict.limit or 0), "A"),
         },
-        house=of,
     )
 
 
@@ -342,49 +344,6 @@ def assembly_fed_from_two_ends(desk: Desk) -> Draft:
             "sum": f"{spoken([amount(each, 'A') for each in (fuse, *outputs.values())])} = {amount(right, 'A')}",
             "place": desk.label(f"place_{draws.integer(1, 4)}"),
         },
-        house=of,
-    )
-
-
-_RATINGS_A: Final = (40.0, 63.0, 80.0, 100.0)
-
-
-@family(
-    id="rating_of_an_rccb",
-    title="The rating of an RCCB",
-    objectives=("LO42",),
-    rules=("RAT-01",),
-    misconceptions=("M38", "M60"),
-    form=AskForm.ONE,
-    level=2,
-)
-def rating_of_an_rccb(desk: Desk) -> Draft:
-    """The least rating of an RCCB that is protected against overload by what stands after it, or before it."""
-    draws = desk.draws
-    fuse = draws.choice((60.0, 80.0, 100.0))
-    after = [draws.choice((6.0, 10.0, 16.0, 20.0, 32.0)) for _ in range(3)]
-    houses = {
-        f"r{rating:g}": house(
-            rccb("rccb", rated_current_a=rating),
-            *(breaker(f"way{place}", fed_by="rccb", rated_current_a=each) for place, each in enumerate(after)),
-            *(circuit(f"c{place}", f"way{place}") for place, _ in enumerate(after)),
-            supply=supply(fuse_rated_current_a=fuse),
-        )
-        for rating in _RATINGS_A
-    }
-    right = first_passing(desk, houses, ("RAT-01",))
-    chosen = float(right[1:])
-    return Draft(
-        answers=(right,),
-        slips=others(houses, right, lambda name: ("M60", "more") if float(name[1:]) > chosen else ("M38", "less")),
-        choices=tuple(Choice(id=name, label=amount(float(name[1:]), "A")) for name in houses),
-        values={
-            "fuse": amount(fuse, "A"),
-            "after": ", ".join(amount(each, "A") for each in after),
-            "sum": amount(total(after), "A"),
-            "right": amount(chosen, "A"),
-        },
-        house=houses[right],
     )
 
 
@@ -395,5 +354,4 @@ FAMILIES: tuple[Family, ...] = (
     registered_capacity,
     route_for_generation,
     assembly_fed_from_two_ends,
-    rating_of_an_rccb,
 )

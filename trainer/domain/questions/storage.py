@@ -89,7 +89,6 @@ def what_an_island_lacks(desk: Desk) -> Draft:
         },
         why=f"lacks_{right}",
         rules=tuple(failed) or ("GEN-05", "GEN-06", "GEN-07"),
-        house=of,
     )
 
 

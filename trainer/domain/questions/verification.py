@@ -141,7 +141,6 @@ def tests_that_the_equipment_asks_for(desk: Desk) -> Draft:
         ),
         choices=desk.choices(ids),
         values={"equipment": desk.label(kind), "maker": desk.draws.choice(desk.data.names.makers)},
-        house=of,
     )
 
 
