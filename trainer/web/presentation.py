@@ -14,7 +14,8 @@ from flask_babel import LazyString, get_locale, gettext, lazy_gettext
 import trainer
 from trainer.domain.vocabulary import DEFAULT_EDITION
 from trainer.explain.caution import caution_paragraphs
-from trainer.web.present import present_owner
+from trainer.services.people.words import Role
+from trainer.web.present import present_here, present_owner
 
 # Set on a page that tells of a failure: nothing is asked of the database then, which may be what failed.
 FAILED = "trainer_failed"
@@ -37,6 +38,11 @@ def _to_owners() -> bool:
     return not hasattr(g, FAILED) and present_owner() is not None
 
 
+def _to_lecturers() -> bool:
+    member = None if hasattr(g, FAILED) else present_here()
+    return member is not None and member.is_any(Role.LECTURER, Role.ADMINISTRATOR)
+
+
 # An entry is shown when its page is part of the application.
 PLACES = (
     Place(endpoint="practice.start", label=lazy_gettext("Practise")),
@@ -45,6 +51,7 @@ PLACES = (
     Place(endpoint="rules.index", label=lazy_gettext("Rules")),
     Place(endpoint="trying.show", label=lazy_gettext("Try a value")),
     Place(endpoint="home.about", label=lazy_gettext("About")),
+    Place(endpoint="papers.index", label=lazy_gettext("Papers"), shown=_to_lecturers),
     Place(endpoint="people.sign_in", label=lazy_gettext("Sign in"), shown=_to_visitors),
     Place(endpoint="people.account", label=lazy_gettext("Account"), shown=_to_owners),
 )

@@ -127,7 +127,7 @@ def checked_reason(text: str, path: str = "reason") -> str:
 def changed_by_another() -> Problem:
     """What the later of two editors is told."""
     return Problem(
-        path="revision",
+        path="paper",
         problem="somebody else changed this paper while you had it open, and theirs is kept; "
         "what you entered still stands in this form: compare, then save again to put it in place of theirs",
     )
