@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, case, func, or_, select, tuple_, update
+from sqlalchemy import ColumnElement, and_, case, delete, func, or_, select, tuple_, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
@@ -180,6 +180,12 @@ class SqlAssignments:
             "sent_at": at,
         }
         return insert_unless_there(self._session, ReminderRow, values)
+
+    def not_reminded(self, assignment: Assignment, kind: ReminderKind) -> None:
+        """Takes the note back: the reminder could not be sent."""
+        row = ReminderRow
+        this = row.assignment_id == assignment.id, row.kind == kind.value, row.due_at == assignment.due_at
+        self._session.execute(delete(row).where(*this))
 
     def last_reminders(self, assignment_ids: Sequence[str]) -> Mapping[str, datetime]:
         """When each was last reminded."""

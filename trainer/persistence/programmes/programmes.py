@@ -59,9 +59,7 @@ class SqlProgrammes:
         statement = update(ProgrammeRow).where(theirs, ProgrammeRow.revision == seen).values(**values)
         if self._session.execute(statement.returning(ProgrammeRow.id)).first() is None:
             return False
-        self._session.execute(
-            delete(ProgrammeObjectiveRow).where(ProgrammeObjectiveRow.programme_id == programme.id)
-        )
+        self._session.execute(delete(ProgrammeObjectiveRow).where(ProgrammeObjectiveRow.programme_id == programme.id))
         self._session.execute(delete(ProgrammeSiteRow).where(ProgrammeSiteRow.programme_id == programme.id))
         self._put_parts(programme)
         return True

@@ -6,25 +6,24 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import func, insert, or_, select
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import TaskRow
 from trainer.persistence.people.rows import fields_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.plan import ObjectiveStandingRow
+from trainer.persistence.tables.programmes import AssignmentRow, RecordRow
 from trainer.persistence.tables.sittings import (
     DecisionOutcomeRow,
     GradingRow,
-    ItemGradingRow,
-    SavedAnswerRow,
     SittingItemRow,
     SittingObjectiveRow,
     SittingRow,
 )
 from trainer.services.papers.words import HandedInBy, SittingState
 from trainer.services.programmes.records import AskedLine, Share, Somebody
-from trainer.services.sittings.records import Grading, SavedAnswer, Sitting, SittingItem
+from trainer.services.sittings.records import Sitting, SittingItem
 
 _AT_ONCE = 500
 _COLUMNS = {column.key for column in SittingRow.__table__.columns}
@@ -59,58 +58,18 @@ class SqlRefreshers:
         found = self._session.scalars(query.where(row.assignment_id.is_not(None))).first()
         return None if found is None else _sitting(found)
 
-    def change(self, sitting: Sitting) -> None:
-        """Stores state and result of a sitting."""
-        theirs = SittingRow.organisation_id == sitting.organisation_id, SittingRow.id == sitting.id
-        self._session.execute(update(SittingRow).where(*theirs).values(**_values(sitting)))
-
-    def items(self, sitting_id: str) -> Sequence[SittingItem]:
-        """Its items in order."""
-        query = select(SittingItemRow).where(SittingItemRow.sitting_id == sitting_id)
-        rows = self._session.scalars(query.order_by(SittingItemRow.position))
-        return tuple(SittingItem(**{name: getattr(row, name) for name in SittingItem.__slots__}) for row in rows)
-
-    def answers(self, sitting_id: str) -> Mapping[int, SavedAnswer]:
-        """What stands in its items."""
-        query = select(SavedAnswerRow).where(SavedAnswerRow.sitting_id == sitting_id)
-        rows = self._session.scalars(query.execution_options(populate_existing=True))
-        found = [SavedAnswer(**{name: getattr(row, name) for name in SavedAnswer.__slots__}) for row in rows]
-        return {each.position: each for each in found}
-
-    def save(self, sitting_id: str, answer: SavedAnswer) -> bool:
-        """Stores it unless something newer is there; False then."""
-        values = fields_of(answer)
-        if insert_unless_there(self._session, SavedAnswerRow, {"sitting_id": sitting_id, **values}):
-            return True
-        theirs = SavedAnswerRow.sitting_id == sitting_id, SavedAnswerRow.position == answer.position
-        older = SavedAnswerRow.sequence < answer.sequence
-        statement = update(SavedAnswerRow).where(*theirs, older).values(**values)
-        return self._session.execute(statement.returning(SavedAnswerRow.position)).first() is not None
-
-    def grade(self, sitting: Sitting, grading: Grading) -> bool:
-        """Stores the marking and lets it count; False when it was there."""
-        parts = ("items", "outcomes", "objectives")
-        row = {name: getattr(grading, name) for name in Grading.__slots__ if name not in parts}
-        if not insert_unless_there(self._session, GradingRow, row):
-            return False
-        items = [{"grading_id": grading.id, **fields_of(each)} for each in grading.items]
-        self._session.execute(insert(ItemGradingRow), items)
-        shared: dict[str, Any] = {"sitting_id": sitting.id}
-        outcomes = [{**shared, "paper_id": None, **fields_of(each)} for each in grading.outcomes]
-        self._session.execute(insert(DecisionOutcomeRow), outcomes)
-        shared |= {"organisation_id": sitting.organisation_id, "member_id": sitting.member_id}
-        self._session.execute(insert(SittingObjectiveRow), [{**shared, **fields_of(each)} for each in grading.objectives])
-        return True
-
-    def grades(self, sitting_id: str, number: int) -> Mapping[int, tuple[int, int, bytes]]:
-        """Marks, marks available and the grade of each item of a marking."""
-        row = ItemGradingRow
-        query = (
-            select(row.position, row.marks, row.marks_available, row.grade_json)
-            .join(GradingRow, GradingRow.id == row.grading_id)
-            .where(GradingRow.sitting_id == sitting_id, GradingRow.number == number)
-        )
-        return {each[0]: (each[1], each[2], each[3]) for each in self._session.execute(query)}
+    def to_settle(self, organisation_id: str | None, member_id: str | None, limit: int) -> Sequence[Sitting]:
+        """Marked sittings of assignments, not settled: later than whatever was last passed, and without a record."""
+        row, record = SittingRow, RecordRow
+        query = _fresh().join(AssignmentRow, AssignmentRow.id == row.assignment_id)
+        later = or_(AssignmentRow.last_passed_at.is_(None), row.handed_in_at > AssignmentRow.last_passed_at)
+        query = query.where(row.state == SittingState.HANDED_IN.value, row.grading_number.is_not(None), later)
+        query = query.where(~select(record.id).where(record.sitting_id == row.id).exists())
+        if organisation_id is not None:
+            query = query.where(row.organisation_id == organisation_id)
+        if member_id is not None:
+            query = query.where(row.member_id == member_id)
+        return tuple(_sitting(each) for each in self._session.scalars(query.order_by(row.handed_in_at).limit(limit)))
 
     def rule_set(self, sitting_id: str, number: int) -> tuple[str, str] | None:
         """Edition and rule set of a marking."""
@@ -186,9 +145,7 @@ def _asked(sitting_ids: Sequence[str]) -> Any:
         select(*by, func.count().label("decisions"))
         .join(TaskRow, TaskRow.content_hash == item.content_hash)
         .join(SittingRow, SittingRow.id == item.sitting_id)
-        .join(
-            GradingRow, (GradingRow.sitting_id == SittingRow.id) & (GradingRow.number == SittingRow.grading_number)
-        )
+        .join(GradingRow, (GradingRow.sitting_id == SittingRow.id) & (GradingRow.number == SittingRow.grading_number))
         .join(outcome, (outcome.sitting_id == item.sitting_id) & (outcome.position == item.position))
         .where(item.sitting_id.in_(sitting_ids))
         .group_by(*by)

@@ -60,13 +60,13 @@ def standing(
     return Standing.DUE if last_passed_at is None else Standing.DONE
 
 
-def currency(stands: Standing, last_passed_at: datetime | None) -> Currency:
+def currency(stands: Standing, *, ever_passed: bool) -> Currency:
     """How current somebody is at the objectives of an assignment that stands like this."""
     if stands is Standing.EXCUSED:
         return Currency.EXCUSED
     if stands is Standing.ENDED:
         return Currency.NOT_REQUIRED
-    if last_passed_at is None:
+    if not ever_passed:
         return Currency.NEVER
     return {Standing.OVERDUE: Currency.OVERDUE, Standing.WARNING: Currency.DUE_SOON}.get(stands, Currency.CURRENT)
 

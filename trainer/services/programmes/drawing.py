@@ -116,9 +116,7 @@ def _key(share: Share | None) -> tuple[float, float]:
     return (share.marks / share.marks_available, at)
 
 
-def _house(
-    plan: Plan, make: TaskMaker, level: int, required: frozenset[str], seed: int, position: int
-) -> Task | None:
+def _house(plan: Plan, make: TaskMaker, level: int, required: frozenset[str], seed: int, position: int) -> Task | None:
     """A house that turns on the objective, or else on another that is required; None where none of a few does."""
     second: Task | None = None
     for task in _houses(plan.kind, make, level, seed, position):

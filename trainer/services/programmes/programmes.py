@@ -72,8 +72,10 @@ class ProgrammesDesk(ProgrammesBase):
         """All programmes, how people stand in them, and the names of sites and roles."""
         with self.storage.reading() as stored:
             programmes = stored.programmes.all(here.organisation_id)
-            return programmes, stored.assignments.tallies(programmes, self.today()), *places(
-                stored, here.organisation_id
+            return (
+                programmes,
+                stored.assignments.tallies(programmes, self.today()),
+                *places(stored, here.organisation_id),
             )
 
     def get(self, here: Here, programme_id: str) -> Programme:
@@ -239,9 +241,7 @@ class ProgrammesDesk(ProgrammesBase):
         return moved
 
 
-def _filled(
-    programme: Programme, form: ProgrammeForm, sites: Mapping[str, str], work: Mapping[str, str]
-) -> Programme:
+def _filled(programme: Programme, form: ProgrammeForm, sites: Mapping[str, str], work: Mapping[str, str]) -> Programme:
     """The programme as the form says. *Raises* ProgrammeError with every problem."""
     problems = [*_wrong_numbers(form), *_wrong_names(form, sites, work)]
     title = form.title
@@ -285,7 +285,9 @@ def _wrong_numbers(form: ProgrammeForm) -> list[Problem]:
 
 def _wrong_names(form: ProgrammeForm, sites: Mapping[str, str], work: Mapping[str, str]) -> list[Problem]:
     known = objectives()
-    problems = [Problem(path="sites", problem="is not one of this organisation") for each in form.sites if each not in sites]
+    problems = [
+        Problem(path="sites", problem="is not one of this organisation") for each in form.sites if each not in sites
+    ]
     for role, names in form.objectives.items():
         if role not in work:
             problems.append(Problem(path="objectives", problem="are for a role that this organisation does not have"))

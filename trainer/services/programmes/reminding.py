@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from enum import Enum
+from smtplib import SMTPException
 
 from trainer.services.people.mail import Mail, MailBox
 from trainer.services.programmes.desk import BY_COMMAND
@@ -18,7 +21,15 @@ _STAGES = (
 )
 _AT_A_TIME = 200
 
-Words = Callable[[Programme, AssignedLine, ReminderKind, str], Mail]
+
+class _Went(Enum):
+    """What became of a reminder."""
+
+    SENT = 1
+    # Nobody's address is known: it stands on the pages.
+    ON_PAGES = 2
+    FAILED = 3
+    BEFORE = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,48 +58,37 @@ class Reminding(ProgrammesDesk):
             yield self._reminded(programme)
 
     def _reminded(self, programme: Programme) -> Reminded:
-        sent = without = failed = 0
+        done: Counter[_Went] = Counter()
         for standing, kind in _STAGES:
-            tried: set[str] = set()
-            while lines := [each for each in self._wanting(programme, standing, kind) if each.assignment.id not in tried]:
-                for line in lines:
-                    tried.add(line.assignment.id)
-                    done = self._remind(programme, line, kind)
-                    sent, without, failed = sent + (done == 1), without + (done == 0), failed + (done == -1)
-                if failed:
-                    # Mail that does not go out now will not a moment later; the next run tries again.
-                    break
+            # Mail that does not go out now will not a moment later; the next run tries again.
+            while not done[_Went.FAILED] and (lines := self._wanting(programme, standing, kind)):
+                done.update(self._remind(programme, line, kind) for line in lines)
+        sent, without, failed = done[_Went.SENT], done[_Went.ON_PAGES], done[_Went.FAILED]
         if sent or without:
+            about = programme.id, programme.organisation_id
+            event = self.event(BY_COMMAND, "programme.reminded", *about, sent=sent, without_mail=without)
             with self.storage.writing() as stored:
-                stored.audit.append(
-                    self.event(
-                        BY_COMMAND,
-                        "programme.reminded",
-                        programme.id,
-                        programme.organisation_id,
-                        sent=sent,
-                        without_mail=without,
-                    )
-                )
+                stored.audit.append(event)
         return Reminded(programme=programme, sent=sent, without_address=without, failed=failed)
 
-    def _wanting(self, programme: Programme, standing: Standing, kind: ReminderKind) -> list[AssignedLine]:
+    def _wanting(self, programme: Programme, standing: Standing, kind: ReminderKind) -> Sequence[AssignedLine]:
         with self.storage.reading() as stored:
-            return list(stored.assignments.to_remind(programme, self.today(), standing, kind, _AT_A_TIME))
+            return stored.assignments.to_remind(programme, self.today(), standing, kind, _AT_A_TIME)
 
-    def _remind(self, programme: Programme, line: AssignedLine, kind: ReminderKind) -> int:
-        """1 when it went out, 0 when it shows on pages only, -1 when it could not be sent, 2 when it had gone out."""
+    def _remind(self, programme: Programme, line: AssignedLine, kind: ReminderKind) -> _Went:
+        """Noted first, so that two runs at once send one; the note is taken back where it cannot be sent."""
+        with self.storage.writing() as stored:
+            if not stored.assignments.reminded(line.assignment, kind, self.now()):
+                return _Went.BEFORE
+        if line.member.email is None:
+            return _Went.ON_PAGES
         try:
+            self.mail.send(words_of(programme, line, kind, self.address))
+        except (OSError, SMTPException):
             with self.storage.writing() as stored:
-                if not stored.assignments.reminded(line.assignment, kind, self.now()):
-                    return 2
-                if line.member.email is None:
-                    return 0
-                # Within the transaction: what cannot be sent is not noted, and what is noted was sent.
-                self.mail.send(words_of(programme, line, kind, self.address))
-        except OSError:
-            return -1
-        return 1
+                stored.assignments.not_reminded(line.assignment, kind)
+            return _Went.FAILED
+        return _Went.SENT
 
 
 def words_of(programme: Programme, line: AssignedLine, kind: ReminderKind, address: str) -> Mail:

@@ -17,13 +17,12 @@ from trainer.services.programmes.records import (
     Assignment,
     Filter,
     Programme,
-    Share,
     Somebody,
     Tally,
     TrainingRecord,
 )
 from trainer.services.programmes.words import ReminderKind, Standing
-from trainer.services.sittings.records import Grading, SavedAnswer, Sitting, SittingItem
+from trainer.services.sittings.records import Sitting, SittingItem
 from trainer.services.storage import Tasks
 
 Place = tuple[str, str]
@@ -97,6 +96,9 @@ class Assignments(Protocol):
     def reminded(self, assignment: Assignment, kind: ReminderKind, at: datetime) -> bool:
         """Notes that a reminder goes out; False when one did."""
 
+    def not_reminded(self, assignment: Assignment, kind: ReminderKind) -> None:
+        """Takes the note back: the reminder could not be sent."""
+
     def last_reminders(self, assignment_ids: Sequence[str]) -> Mapping[str, datetime]:
         """When each was last reminded."""
 
@@ -123,23 +125,8 @@ class Refreshers(Protocol):
     def get(self, organisation_id: str, sitting_id: str) -> Sitting | None:
         """The sitting with this id, if it is one of a refresher."""
 
-    def change(self, sitting: Sitting) -> None:
-        """Stores state and result of a sitting."""
-
-    def items(self, sitting_id: str) -> Sequence[SittingItem]:
-        """Its items in order."""
-
-    def answers(self, sitting_id: str) -> Mapping[int, SavedAnswer]:
-        """What stands in its items."""
-
-    def save(self, sitting_id: str, answer: SavedAnswer) -> bool:
-        """Stores it unless something newer is there; False then."""
-
-    def grade(self, sitting: Sitting, grading: Grading) -> bool:
-        """Stores the marking and lets it count; False when it was there."""
-
-    def grades(self, sitting_id: str, number: int) -> Mapping[int, tuple[int, int, bytes]]:
-        """Marks, marks available and the grade of each item of a marking."""
+    def to_settle(self, organisation_id: str | None, member_id: str | None, limit: int) -> Sequence[Sitting]:
+        """Marked sittings of assignments, not settled: later than whatever was last passed, and without a record."""
 
     def shares(self, organisation_id: str, member: Somebody) -> Mapping[str, Share]:
         """What the member earned towards each objective when it was last assessed, else in practice."""
