@@ -18,9 +18,11 @@ EVERYBODY = (VISITOR, LEARNER, LECTURER, MANAGER, ADMINISTRATOR, OPERATOR)
 
 _ALL = frozenset(EVERYBODY)
 _ACCOUNTS = _ALL - {VISITOR}
+_MEMBERS = frozenset({LEARNER, LECTURER, MANAGER, ADMINISTRATOR})
 _STAFF = frozenset({LECTURER, MANAGER, ADMINISTRATOR})
 _PEOPLE = frozenset({MANAGER, ADMINISTRATOR})
 _ADMINISTRATORS = frozenset({ADMINISTRATOR})
+_LECTURERS = frozenset({LECTURER, ADMINISTRATOR})
 _OPERATORS = frozenset({OPERATOR})
 
 MATRIX: dict[str, frozenset[str]] = {
@@ -66,4 +68,40 @@ MATRIX: dict[str, frozenset[str]] = {
     "organisation.log": _ADMINISTRATORS,
     "operator.organisations": _OPERATORS,
     "operator.suspend": _OPERATORS,
+    "papers.index": _LECTURERS,
+    "papers.new": _LECTURERS,
+    "papers.show": _LECTURERS,
+    "papers.settings": _LECTURERS,
+    "papers.move": _LECTURERS,
+    "papers.new_code": _LECTURERS,
+    "papers.build": _LECTURERS,
+    "papers.preview": _LECTURERS,
+    "papers.mark_seed": _LECTURERS,
+    "papers.unmark_seeds": _LECTURERS,
+    "papers.arrangements": _LECTURERS,
+    "papers.end_arrangement": _LECTURERS,
+    "papers.live": _LECTURERS,
+    "papers.marks": _LECTURERS,
+    "papers.void": _LECTURERS,
+    "papers.withdraw": _LECTURERS,
+    "papers.sitting": _LECTURERS,
+    "papers.change_mark": _LECTURERS,
+    "papers.answer_appeal": _LECTURERS,
+    "papers.figures": _LECTURERS,
+    "papers.by_objective": _LECTURERS,
+    "papers.export": _LECTURERS,
+    "sittings.index": _MEMBERS,
+    "sittings.paper": _MEMBERS,
+    "sittings.start": _MEMBERS,
+    "sittings.sitting": _MEMBERS,
+    "sittings.item": _MEMBERS,
+    "sittings.keep": _MEMBERS,
+    "sittings.autosave": _MEMBERS,
+    "sittings.clock": _MEMBERS,
+    "sittings.rest": _MEMBERS,
+    "sittings.go_on": _MEMBERS,
+    "sittings.hand_in": _MEMBERS,
+    "sittings.result": _MEMBERS,
+    "sittings.result_item": _MEMBERS,
+    "sittings.appeal": _MEMBERS,
 }

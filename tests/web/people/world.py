@@ -34,7 +34,13 @@ def ids_of(house: House) -> dict[str, str]:
 
 
 # Parts of addresses that belong to no organisation, with a value for the test.
-FREE = {"token": "no-such-token", "session_id": "no-such-session"}
+FREE = {
+    "token": "no-such-token",
+    "session_id": "no-such-session",
+    "variant": "1",
+    "position": "1",
+    "name": "marks.csv",
+}
 
 
 def furnished(storage: SqlStorage, name: str) -> House:
