@@ -17,6 +17,7 @@ from trainer.services.programmes.records import (
     Assignment,
     Filter,
     Programme,
+    Share,
     Somebody,
     Tally,
     TrainingRecord,
