@@ -147,6 +147,7 @@ def _coverage_lines(total: Coverage) -> Iterator[str]:
         yield f"{total.traps[trap.id]:8}  {trap.id}: {trap.name}"
     yield ""
     yield f"Left out though these kinds can: {', '.join(total.objectives_at_zero) or 'no objective'}"
+    yield f"Left to inspections, measurements and questions: {', '.join(total.objectives_left_to_others)}"
     yield f"Traps never planted: {', '.join(total.traps_at_zero) or 'none'}"
     yield f"Rules that never judged anything: {', '.join(total.rules_never_seen) or 'none'}"
     yield f"{sum(total.tasks.values())} tasks, {len(total.objectives_at_zero) + len(total.traps_at_zero)} left out"

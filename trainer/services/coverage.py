@@ -58,6 +58,12 @@ class Coverage:
         return [one for one in objectives() if one in can and not any(c[one] for c in self.objectives.values())]
 
     @property
+    def objectives_left_to_others(self) -> list[str]:
+        """Objectives that no task to choose can exercise: those of the other kinds of task."""
+        can = {one for level in LEVELS for one in _reachable(TaskKind.CHOOSE, level)}
+        return [one for one in objectives() if one not in can]
+
+    @property
     def traps_at_zero(self) -> list[str]:
         """Traps of the catalogue that no task to choose held."""
         known = scenarios().traps if TaskKind.CHOOSE.value in self.tasks else {}

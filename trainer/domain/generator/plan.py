@@ -150,9 +150,16 @@ def possible_roles(trap: TrapSpec, level: int, archetype: Archetype, data: Scena
             yield from roles
 
 
+def _is_further(role: str, roles: set[str]) -> bool:
+    """True for a second item of a kind, such as charger_2 beside charger: nobody gets it without the first."""
+    head, _, tail = role.rpartition("_")
+    return tail.isdigit() and head in roles
+
+
 def _sets(trap: TrapSpec, level: int, archetype: Archetype) -> list[tuple[str, ...]]:
     """The sets of roles that are built together at the level and hold all that a trap needs."""
-    alone = tuple((work.role,) for work in archetype.wanted)
+    roles = {work.role for work in archetype.wanted}
+    alone = tuple((work.role,) for work in archetype.wanted if not _is_further(work.role, roles))
     sets = alone if level < WHOLE_HOUSE else archetype.whole if level == WHOLE_HOUSE else archetype.site
     return [roles for roles in sets if set(trap.wants.together) <= set(roles)]
 
