@@ -31,6 +31,8 @@ BLUEPRINTS = (
     "trainer.web.people",
     "trainer.web.organisation",
     "trainer.web.operator",
+    "trainer.web.papers",
+    "trainer.web.sittings",
 )
 
 # Far above any form of ours; a larger body is refused before it is read.

@@ -66,6 +66,7 @@ LIMITS: dict[str, tuple[Limit, ...]] = {
     "people.invitation": _CODES,
     "people.reset": _CODES,
     "people.password": _CODES,
+    "sittings.start": (Limit(often="5 per 15 minute", by=_session), Limit(often="120 per hour", by=_address)),
 }
 
 

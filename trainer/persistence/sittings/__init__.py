@@ -1,0 +1,1 @@
+"""Sittings, saved answers and gradings in the database."""

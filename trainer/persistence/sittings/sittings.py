@@ -1,0 +1,138 @@
+"""Sittings with their items and breaks, in the database."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import func, literal, select, update
+from sqlalchemy.orm import Session
+
+from trainer.persistence.people.rows import fields_of, values_of
+from trainer.persistence.statements import insert_unless_there
+from trainer.persistence.tables.organisations import GroupMemberRow
+from trainer.persistence.tables.papers import PaperGroupRow, PaperRow
+from trainer.persistence.tables.sittings import SittingBreakRow, SittingItemRow, SittingRow
+from trainer.services.papers.words import HandedInBy, SittingState
+from trainer.services.people.words import GroupPart
+from trainer.services.sittings.records import OPEN_STATES, Sitting, SittingItem
+
+_CHANGING = (
+    "state",
+    "deadline_at",
+    "paused_at",
+    "paused_s",
+    "last_seen_at",
+    "handed_in_at",
+    "handed_in_by",
+)
+
+
+class SqlSittings:
+    """Sittings with their items and breaks."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def hold_paper(self, paper_id: str) -> None:
+        """Keeps others from starting the paper until the transaction ends."""
+        self._session.execute(select(PaperRow.id).where(PaperRow.id == paper_id).with_for_update())
+
+    def is_for(self, organisation_id: str, paper_id: str, member_id: str) -> bool:
+        """True when the paper is set for a group in which the member learns."""
+        query = (
+            select(literal(1))
+            .select_from(PaperGroupRow)
+            .join(GroupMemberRow, GroupMemberRow.group_id == PaperGroupRow.group_id)
+            .where(
+                PaperGroupRow.organisation_id == organisation_id,
+                PaperGroupRow.paper_id == paper_id,
+                GroupMemberRow.member_id == member_id,
+                GroupMemberRow.part == GroupPart.LEARNS.value,
+            )
+        )
+        return self._session.execute(query.limit(1)).first() is not None
+
+    def variants_used(self, paper_id: str) -> Mapping[int, int]:
+        """How many sittings have each variant."""
+        query = select(SittingRow.variant, func.count()).where(SittingRow.paper_id == paper_id)
+        return {row[0]: row[1] for row in self._session.execute(query.group_by(SittingRow.variant))}
+
+    def add(self, sitting: Sitting, items: Sequence[SittingItem]) -> bool:
+        """Stores a sitting with its items; False when this attempt, or its candidate number, is there already."""
+        if not insert_unless_there(self._session, SittingRow, _there(fields_of(sitting))):
+            return False
+        self._session.add_all([SittingItemRow(sitting_id=sitting.id, **fields_of(each)) for each in items])
+        self._session.flush()
+        return True
+
+    def get(self, organisation_id: str, sitting_id: str, *, hold: bool = False) -> Sitting | None:
+        """The sitting; ``hold`` keeps others from changing it until the transaction ends."""
+        query = select(SittingRow).where(SittingRow.organisation_id == organisation_id, SittingRow.id == sitting_id)
+        if hold:
+            query = query.with_for_update()
+        row = self._session.scalars(query.execution_options(populate_existing=True)).first()
+        return None if row is None else sitting_from(row)
+
+    def of_member(self, organisation_id: str, member_id: str) -> Sequence[Sitting]:
+        """All sittings of papers of a member, first to last."""
+        query = select(SittingRow).where(
+            SittingRow.organisation_id == organisation_id,
+            SittingRow.member_id == member_id,
+            SittingRow.paper_id.is_not(None),
+        )
+        query = query.order_by(SittingRow.started_at, SittingRow.number).execution_options(populate_existing=True)
+        return tuple(sitting_from(row) for row in self._session.scalars(query))
+
+    def change(self, sitting: Sitting) -> None:
+        """Stores state and clock of a sitting."""
+        fields = fields_of(sitting)
+        values = _there({name: fields[name] for name in _CHANGING})
+        self._session.execute(update(SittingRow).where(SittingRow.id == sitting.id).values(**values))
+
+    def begin_break(self, sitting_id: str, at: datetime) -> None:
+        """Notes that a rest break began."""
+        query = select(func.count()).select_from(SittingBreakRow).where(SittingBreakRow.sitting_id == sitting_id)
+        number = self._session.execute(query).scalar_one() + 1
+        self._session.add(SittingBreakRow(sitting_id=sitting_id, number=number, began_at=at, ended_at=None))
+        self._session.flush()
+
+    def end_break(self, sitting_id: str, at: datetime) -> None:
+        """Notes that it ended."""
+        running = (SittingBreakRow.sitting_id == sitting_id) & SittingBreakRow.ended_at.is_(None)
+        self._session.execute(update(SittingBreakRow).where(running).values(ended_at=at))
+
+    def items(self, sitting_id: str) -> Sequence[SittingItem]:
+        """The items in order."""
+        query = select(SittingItemRow).where(SittingItemRow.sitting_id == sitting_id)
+        query = query.order_by(SittingItemRow.position).execution_options(populate_existing=True)
+        return tuple(SittingItem(**values_of(row, SittingItem)) for row in self._session.scalars(query))
+
+    def flag(self, sitting_id: str, position: int, *, flagged: bool) -> bool:
+        """Sets or takes away the mark to come back; False where there is no such item."""
+        theirs = (SittingItemRow.sitting_id == sitting_id) & (SittingItemRow.position == position)
+        statement = update(SittingItemRow).where(theirs).values(flagged=flagged).returning(literal(1))
+        return self._session.execute(statement).first() is not None
+
+    def due(self, now: datetime, *, limit: int) -> Sequence[Sitting]:
+        """Sittings of all organisations that are open after their deadline, or handed in and not marked."""
+        row = SittingRow
+        late = row.state.in_([state.value for state in OPEN_STATES]) & (row.deadline_at < now)
+        unmarked = (row.state == SittingState.HANDED_IN.value) & row.grading_number.is_(None)
+        query = select(row).where(late | unmarked).order_by(row.deadline_at, row.id).limit(limit)
+        return tuple(sitting_from(each) for each in self._session.scalars(query))
+
+
+def sitting_from(row: SittingRow) -> Sitting:
+    """A sitting."""
+    words: dict[str, Any] = {
+        "state": SittingState(row.state),
+        "handed_in_by": None if row.handed_in_by is None else HandedInBy(row.handed_in_by),
+    }
+    values = {name: getattr(row, name) for name in Sitting.__slots__ if hasattr(SittingRow, name)}
+    return Sitting(**{**values, **words})
+
+
+def _there(values: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if hasattr(SittingRow, name)}

@@ -1,0 +1,102 @@
+"""What every use case of sittings works with, and the looks at a sitting that all of them share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Protocol
+
+from trainer.domain.answers.misconceptions import Misconception
+from trainer.domain.errors import Problem
+from trainer.services.answering import Solutions
+from trainer.services.operation.audit import Actor, AuditEvent, Fact
+from trainer.services.papers.records import Paper
+from trainer.services.papers.states import state_at
+from trainer.services.papers.words import HandedInBy, PaperMode, PaperState, SittingState
+from trainer.services.people.here import Here
+from trainer.services.practice import TaskForm
+from trainer.services.scopes import Scopes
+from trainer.services.sittings.clock import ends_at, is_over, on_the_clock, with_break_ended
+from trainer.services.sittings.errors import NotYoursError
+from trainer.services.sittings.records import Sitting
+from trainer.services.sittings.storage import SittingRepositories
+
+BY_CLOCK = Actor(kind="job", id="clock")
+
+
+class SittingForm(TaskForm, Protocol):
+    """How tasks and grades are written, and what a stored task asks without reading all of it."""
+
+    def asked(self, content: bytes) -> Sequence[str]:
+        """The ids of everything that a stored task wants to be decided or answered."""
+
+    def title(self, content: bytes) -> tuple[str, str]:
+        """The title and the kind of a stored task."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SittingDesk:
+    """The storage, the forms of what is written, and the clock; all that changes from outside is handed in."""
+
+    storage: Scopes[SittingRepositories]
+    form: SittingForm
+    catalogue: Sequence[Misconception]
+    now: Callable[[], datetime]
+    new_id: Callable[[], str]
+    solutions: Solutions = field(default_factory=Solutions)
+
+    def looked_at(self, stored: SittingRepositories, sitting: Sitting, now: datetime) -> Sitting:
+        """The sitting after a look at the clock, stored; ended where its time is up. In a transaction that writes."""
+        if not sitting.is_open:
+            return sitting
+        looked = on_the_clock(sitting, now)
+        if looked.deadline_at != sitting.deadline_at or looked.paused_at != sitting.paused_at:
+            set_back_s = int(((sitting.last_seen_at or sitting.started_at) - now).total_seconds())
+            stored.audit.append(self.event(BY_CLOCK, "sitting.clock_set_back", sitting, by_s=set_back_s))
+        if is_over(looked, now):
+            looked = self.ended(stored, looked, now, BY_CLOCK, HandedInBy.TIME)
+        if looked != sitting:
+            stored.sittings.change(looked)
+        return looked
+
+    def ended(
+        self, stored: SittingRepositories, sitting: Sitting, now: datetime, actor: Actor, by: HandedInBy
+    ) -> Sitting:
+        """The sitting handed in; by time it ends when its time was up, whenever that is noticed."""
+        at = (ends_at(sitting, now) or now) if by is HandedInBy.TIME else now
+        if sitting.state is SittingState.PAUSED:
+            stored.sittings.end_break(sitting.id, now)
+            sitting = with_break_ended(sitting, now)
+        stored.audit.append(self.event(actor, "sitting.handed_in", sitting, by=by.value))
+        return replace(sitting, state=SittingState.HANDED_IN, handed_in_at=at, handed_in_by=by)
+
+    def event(self, actor: Actor, action: str, sitting: Sitting, **facts: Fact) -> AuditEvent:
+        """An event about a sitting; no answers and no marks stand in it."""
+        return AuditEvent(
+            at=self.now(),
+            actor=actor,
+            action=action,
+            subject_kind="sitting",
+            subject_id=sitting.id,
+            organisation_id=sitting.organisation_id,
+            facts=facts,
+        )
+
+
+def own(stored: SittingRepositories, here: Here, sitting_id: str, *, hold: bool = False) -> Sitting:
+    """The member's own sitting. *Raises* NotYoursError: another's looks as if it were not there."""
+    sitting = stored.sittings.get(here.organisation_id, sitting_id, hold=hold)
+    if sitting is None or sitting.member_id != here.member_id:
+        raise NotYoursError(Problem(path="sitting", problem="is not one of yours"))
+    return sitting
+
+
+def is_told(here: Here, paper: Paper | None, sitting: Sitting, now: datetime) -> bool:
+    """True when the result may be seen: released, or at once in practice and refreshers."""
+    if sitting.state is not SittingState.HANDED_IN or sitting.grading_number is None:
+        return False
+    if paper is None or paper.mode is PaperMode.PRACTICE:
+        return True
+    second = here.organisation.release_needs_second_person
+    return state_at(paper, now, needs_second_person=second) is PaperState.RELEASED

@@ -1,0 +1,164 @@
+"""Handing in and marking: one hand-in and one marking, however often they are asked for and wherever it stops.
+
+The hand-in is one short transaction. The marking is computed outside of any and stored in another;
+if the program dies between the two, the next look or the command does the rest.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from datetime import timedelta
+
+from trainer.domain.errors import TrainerError
+from trainer.domain.rules.version import rule_set_version
+from trainer.domain.tasks import Task
+from trainer.services.papers.variants import scaled_marks
+from trainer.services.papers.words import HandedInBy, SittingState
+from trainer.services.people.here import Here
+from trainer.services.sittings.answers import read
+from trainer.services.sittings.desk import BY_CLOCK, SittingDesk, own
+from trainer.services.sittings.outcomes import outcomes_of, sums_of
+from trainer.services.sittings.partial import PartGrade, grade_partly, told_open
+from trainer.services.sittings.records import (
+    DecisionOutcome,
+    Grading,
+    ItemGrading,
+    SavedAnswer,
+    Sitting,
+    SittingItem,
+)
+from trainer.services.sittings.storage import SittingRepositories
+
+_PATIENCE = timedelta(seconds=20)
+"""How long whoever handed in has for the marking before another look does it."""
+_AT_ONCE = 50
+FIRST = 1
+
+log = logging.getLogger(__name__)
+
+
+class Finishing(SittingDesk):
+    """The end of a sitting."""
+
+    def hand_in(self, here: Here, sitting_id: str) -> Sitting:
+        """The sitting handed in and marked; asked again, the one that was handed in. *Raises* NotYoursError."""
+        now = self.now()
+        with self.storage.writing() as stored:
+            before = own(stored, here, sitting_id, hold=True)
+            sitting = self.looked_at(stored, before, now)
+            if sitting.is_open:
+                sitting = self.ended(stored, sitting, now, here.actor, HandedInBy.LEARNER)
+                stored.sittings.change(sitting)
+        # Of several at once only the one that ended it marks it.
+        return self.marked(sitting) if before.is_open else sitting
+
+    def caught_up(self, sitting: Sitting) -> Sitting:
+        """The sitting, marked where that was left undone for longer than it takes."""
+        if sitting.state is not SittingState.HANDED_IN or sitting.grading_number is not None:
+            return sitting
+        handed_in_at = sitting.handed_in_at or sitting.started_at
+        return self.marked(sitting) if self.now() - handed_in_at > _PATIENCE else sitting
+
+    def close_due(self, tell: Callable[[int], None] | None = None) -> int:
+        """Ends every sitting whose time is up and marks all that is unmarked; gives their number."""
+        done = 0
+        failed: set[str] = set()
+        while True:
+            with self.storage.reading() as stored:
+                due = list(stored.sittings.due(self.now(), limit=_AT_ONCE + len(failed)))
+            due = [each for each in due if each.id not in failed]
+            finished = 0
+            for each in due:
+                if self._closed(each):
+                    finished += 1
+                    if tell is not None:
+                        tell(done + finished)
+                else:
+                    failed.add(each.id)
+            done += finished
+            if not finished:
+                return done
+
+    def _closed(self, sitting: Sitting) -> bool:
+        """True when the sitting could be ended and marked; one that cannot must not hold up the others."""
+        try:
+            with self.storage.writing() as stored:
+                found = stored.sittings.get(sitting.organisation_id, sitting.id, hold=True)
+                now_stands = self.looked_at(stored, found, self.now()) if found else sitting
+            if now_stands.is_open:
+                return False
+            return self.marked(now_stands).grading_number is not None
+        except TrainerError:
+            log.exception("a sitting could not be closed: %s", sitting.id)
+            return False
+
+    def marked(self, sitting: Sitting) -> Sitting:
+        """The sitting with its first marking, made if there is none."""
+        if sitting.grading_number is not None:
+            return sitting
+        grading = self.grading_of(sitting, FIRST)
+        with self.storage.writing() as stored:
+            if stored.gradings.record(sitting, grading):
+                stored.audit.append(self.event(BY_CLOCK, "sitting.graded", sitting, grading=FIRST))
+            found = stored.sittings.get(sitting.organisation_id, sitting.id)
+        return found or sitting
+
+    def grading_of(self, sitting: Sitting, number: int, *, reason: str = "", graded_by: str | None = None) -> Grading:
+        """A marking of what was saved, by the rules of this program; nothing is stored."""
+        with self.storage.reading() as stored:
+            items = stored.sittings.items(sitting.id)
+            saved = stored.answers.all(sitting.id)
+        at = self.now()
+        graded = [self._graded(each, saved.get(each.position)) for each in items]
+        marked_items = [self._written(each, task, part) for each, (task, part) in zip(items, graded, strict=True)]
+        outcomes: list[DecisionOutcome] = []
+        for item, (task, part) in zip(items, graded, strict=True):
+            outcomes += outcomes_of(item, task, part)
+        return Grading(
+            id=self.new_id(),
+            sitting_id=sitting.id,
+            number=number,
+            marks=sum(each.marks for each in marked_items),
+            marks_available=sum(each.marks_available for each in marked_items),
+            safe_to_energise=all(part.grade.safe_to_energise for _, part in graded),
+            edition=graded[0][0].edition.value if graded else "",
+            rule_set_version=rule_set_version(),
+            reason=reason,
+            graded_by=graded_by,
+            graded_at=at,
+            items=tuple(marked_items),
+            outcomes=tuple(outcomes),
+            objectives=sums_of(graded),
+        )
+
+    def _graded(self, item: SittingItem, saved: SavedAnswer | None) -> tuple[Task, PartGrade]:
+        with self.storage.reading() as stored:
+            task = self.form.read_task(_content(stored, item))
+        answers = read(saved)
+        known = {each.id for each in task.asks} or {each.id for each in task.decisions}
+        part = grade_partly(
+            task,
+            {name: value for name, value in answers.given.items() if name in known},
+            certainty=dict(answers.certainty),
+            catalogue=self.catalogue,
+            solution=None if task.asks else self.solutions.of(task, item.content_hash),
+        )
+        return task, part
+
+    def _written(self, item: SittingItem, task: Task, part: PartGrade) -> ItemGrading:
+        grade = part.grade
+        content = self.form.write_grade(task, item.content_hash, grade)
+        return ItemGrading(
+            position=item.position,
+            marks=scaled_marks(grade.marks, grade.marks_available, item.marks_available),
+            marks_available=item.marks_available,
+            grade_json=told_open(content, part.unanswered),
+        )
+
+
+def _content(stored: SittingRepositories, item: SittingItem) -> bytes:
+    kept = stored.tasks.get(item.content_hash)
+    if kept is None:
+        raise LookupError(f"the task of item {item.position} is not stored: {item.content_hash}")
+    return kept.content

@@ -1,0 +1,7 @@
+"""The blueprint of sittings."""
+
+from __future__ import annotations
+
+from flask import Blueprint
+
+blueprint = Blueprint("sittings", __name__)
