@@ -130,6 +130,27 @@ def test_without_an_address_the_link_is_shown_once_to_be_handed_over(
     assert browser_of().sign_in("ann.lee").status_code == 303
 
 
+def test_a_whole_group_is_invited_at_once_by_mail_and_by_slips(
+    college: House, browser_of: Browsers, storage: SqlStorage, box: Box
+) -> None:
+    administrator = browser_of("college-administrator")
+    group = administrator.post("/organisation/groups", {"name": "G"}, page="/organisation/groups").headers["Location"]
+    with storage.scopes(people_repositories).writing() as stored:
+        for name, email in (("with", "ann@example.org"), ("without", None)):
+            stored.members.add(member(name, "college", Role.LEARNER, email=email, state=MemberState.INVITED))
+        stored.members.add(member("boss", "college", Role.ADMINISTRATOR, state=MemberState.INVITED))
+    for who in ("ref-with", "ref-without", "ref-boss", "ref-college-learner"):
+        administrator.post(f"{group}/members", {"who": who}, page=group)
+    answer = administrator.post(f"{group}/invite", page=group)
+    answer.close()
+    page = answer.text
+    # Staff are invited one by one; who has an account needs no invitation.
+    assert [mail.to for mail in box.sent] == ["ann@example.org"]
+    assert page.count("http://localhost/invitation/") == 1
+    slip = re.search(r"http://localhost(/invitation/\S+?)<", page)[1]
+    assert accept(browser_of(), slip, sign_in_name="newcomer").status_code == 303
+
+
 def forgotten(browser: Browser, name: str):
     answer = browser.post("/forgotten", {"name": name}, page="/forgotten")
     answer.close()

@@ -8,7 +8,8 @@ from datetime import timedelta
 
 from trainer.domain.errors import Problem
 from trainer.services.people.errors import GroupError
-from trainer.services.people.here import Desk, Here
+from trainer.services.people.here import STAFF, Here
+from trainer.services.people.links import Issued, Links
 from trainer.services.people.names import LONGEST_SHORT, checked_name, clean
 from trainer.services.people.records import Group, GroupPlace, GroupSize, JoinCode, Member
 from trainer.services.people.secrets import new_join_code
@@ -17,6 +18,7 @@ from trainer.services.people.words import GroupPart, MemberState, Role
 
 CODE_GOOD_FOR = timedelta(days=7)
 CODE_USES = 100
+MOST_INVITED = 100
 _MEMBERS_SHOWN = 500
 
 
@@ -30,7 +32,7 @@ class GroupView:
     code: JoinCode | None
 
 
-class GroupsDesk(Desk):
+class GroupsDesk(Links):
     """The use cases of groups. Administrators see all of them, other staff those that they teach."""
 
     def all(self, here: Here) -> Sequence[GroupSize]:
@@ -108,6 +110,19 @@ class GroupsDesk(Desk):
             self._mine(stored, here, group_id)
             stored.groups.revoke_codes(here.organisation_id, group_id, self.now())
             stored.audit.append(self.event(here.actor, "group.code_ended", group_id, here.organisation_id))
+
+    def invite_all(self, here: Here, group_id: str) -> list[Issued]:
+        """Invitations for the learners of a group who have no account yet, at most a hundred at once.
+
+        *Raises* GroupError.
+        """
+        with self.turn() as stored:
+            self._mine(stored, here, group_id)
+            waiting = stored.members.page(
+                here.organisation_id, state=MemberState.INVITED, group_id=group_id, limit=MOST_INVITED
+            )
+            learners = [each for each in waiting if not each.roles & STAFF]
+            return [self.invitation(stored, member, here.actor) for member in learners]
 
     def put(self, here: Here, group_id: str, member_id: str, part: GroupPart) -> None:
         """Puts a member into a group. *Raises* GroupError."""

@@ -26,6 +26,7 @@ ACCESS: dict[str, Access] = {
     "organisation.new_code": STAFF,
     "organisation.end_code": STAFF,
     "organisation.show_code": STAFF,
+    "organisation.invite_group": STAFF,
     "organisation.put_member": STAFF,
     "organisation.take_out": STAFF,
     "organisation.roster": STAFF,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from flask import flash, redirect, render_template, request, url_for
+from flask import current_app, flash, redirect, render_template, request, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response
 
-from trainer.services.people.groups import GroupsDesk
+from trainer.services.people.groups import MOST_INVITED, GroupsDesk
 from trainer.services.people.secrets import in_groups
 from trainer.services.people.words import GroupPart
 from trainer.web.forms import tried
@@ -14,6 +14,7 @@ from trainer.web.organisation.blueprint import blueprint
 from trainer.web.organisation.forms import NameForm
 from trainer.web.people.account import qr
 from trainer.web.people.entry import Page
+from trainer.web.people.mails import link, send_invitation
 from trainer.web.present import desk, here
 from trainer.web.wiring import wiring
 
@@ -84,6 +85,29 @@ def end_code(group_id: str) -> Response:
     """Ends the code of the group."""
     desk(GroupsDesk).end_code(here(), group_id)
     return _back(group_id)
+
+
+@blueprint.post("/groups/<group_id>/invite")
+def invite_group(group_id: str) -> Page:
+    """Invites everybody of the group who has no account yet: by mail, or by slips to hand out."""
+    me = here()
+    issued = desk(GroupsDesk).invite_all(me, group_id)
+    by_mail = [each for each in issued if each.email is not None]
+    slips = [(each, link("people.invitation", each)) for each in issued if each.email is None]
+    page = render_template(
+        "organisation/hand_out.html", here=me, group_id=group_id, by_mail=by_mail, slips=slips, most=MOST_INVITED
+    )
+    answer = current_app.make_response(page)
+    app, root = current_app._get_current_object(), request.url_root  # type: ignore[attr-defined]  # noqa: SLF001
+
+    def after() -> None:
+        # A mail server may take its time; the page does not wait for it.
+        with app.test_request_context(base_url=root):
+            for each in by_mail:
+                send_invitation(each, me.organisation_name)
+
+    answer.call_on_close(after)
+    return answer
 
 
 @blueprint.post("/groups/<group_id>/members")
