@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests import postgresql
+
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
@@ -20,6 +22,7 @@ DEBIAN_PACKAGE_OF = {
     "chromium": "chromium",
     "git": "git",
     "ngspice": "ngspice",
+    "postgresql": "postgresql",
 }
 
 CHROMIUM_ARGUMENTS = [
@@ -89,3 +92,15 @@ def browser(tool: Callable[[str], str]) -> Iterator[Browser]:
         chromium = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGUMENTS)
         yield chromium
         chromium.close()
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[postgresql.Server]:
+    """A running PostgreSQL of the tests' own; skips with the line that installs it, fails where CI is set."""
+    if postgresql.programs() is None:
+        reason = f"no PostgreSQL server is installed: apt-get install {DEBIAN_PACKAGE_OF['postgresql']}"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    with postgresql.server() as running:
+        yield running
