@@ -54,6 +54,10 @@ class SittingRow(Base):
     deadline_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
     paused_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
     paused_s: Mapped[int]
+    # How long the clock may stand in all, as it was when the sitting began.
+    rest_breaks_s: Mapped[int] = mapped_column(default=0, server_default="0")
+    # The latest time at which the server touched the sitting: a clock that was set back never lengthens it.
+    last_seen_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
     extra_time_s: Mapped[int]
     larger_text: Mapped[bool]
     handed_in_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
