@@ -26,6 +26,7 @@ COMMANDS = {
     "scenario": "trainer.cli.scenario:scenario",
     "schema": "trainer.cli.schema:schema",
     "serve": "trainer.cli.serve:serve",
+    "sittings": "trainer.cli.sittings:sittings",
     "solve": "trainer.cli.solve:solve",
     "waveform": "trainer.cli.waveform:waveform",
 }

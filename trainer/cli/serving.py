@@ -21,13 +21,16 @@ from trainer.persistence.database import Database
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
+from trainer.services.answering import Solutions
 from trainer.services.people.hashing import Argon2
 from trainer.services.people.here import Desk
 from trainer.services.people.mail import MailBox
 from trainer.services.regrading import Regrading
 from trainer.services.scenarios import scenarios
+from trainer.services.sittings.finishing import Finishing
 from trainer.web.app import create_app
 from trainer.web.practice.writing import StoredForm
+from trainer.web.sittings.wired import desk_with
 from trainer.web.wiring import Wiring, random_id, utc_now
 
 _PATIENCE_S = 30
@@ -95,6 +98,11 @@ def regrading_over(database: Database) -> Regrading:
         version=rule_set_version(),
         now=utc_now,
     )
+
+
+def finishing_over(database: Database) -> Finishing:
+    """The use case of ending and marking sittings, over the database."""
+    return desk_with(Wiring(storage=SqlStorage(database)), Finishing, Solutions())
 
 
 def listen(host: str, port: int) -> socket.socket:

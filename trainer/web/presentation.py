@@ -43,9 +43,17 @@ def _to_lecturers() -> bool:
     return member is not None and member.is_any(Role.LECTURER, Role.ADMINISTRATOR)
 
 
+def _to_learners() -> bool:
+    if hasattr(g, FAILED):
+        return False
+    member = present_here()
+    return member is not None and member.is_any(Role.LEARNER)
+
+
 # An entry is shown when its page is part of the application.
 PLACES = (
     Place(endpoint="practice.start", label=lazy_gettext("Practise")),
+    Place(endpoint="sittings.index", label=lazy_gettext("My papers"), shown=_to_learners),
     Place(endpoint="progress.show", label=lazy_gettext("Progress")),
     Place(endpoint="waveform.show", label=lazy_gettext("Waveform")),
     Place(endpoint="rules.index", label=lazy_gettext("Rules")),
