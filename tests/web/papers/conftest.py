@@ -30,7 +30,7 @@ __all__ = ["Box", "Browser", "Clock"]
 LEARNERS = 4
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture
 def drawn_at_once(app: Flask) -> None:  # noqa: F811
     app.config[SWITCH] = False
 
@@ -59,7 +59,7 @@ def college(storage: SqlStorage) -> House:
 
 
 @pytest.fixture
-def lecturer(college: House, browser_of) -> Browser:  # noqa: F811
+def lecturer(college: House, browser_of, drawn_at_once: None) -> Browser:  # noqa: F811
     return browser_of("college-lecturer")
 
 

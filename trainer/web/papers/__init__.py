@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from trainer.services.people.words import Role
 from trainer.web.access import Access, roles
-from trainer.web.papers import building, exports, marks, needs, setting
+from trainer.web.papers import again, building, exports, marks, needs, setting
 from trainer.web.papers.blueprint import blueprint
 
-__all__ = ["ACCESS", "blueprint", "building", "exports", "marks", "needs", "setting"]
+__all__ = ["ACCESS", "again", "blueprint", "building", "exports", "marks", "needs", "setting"]
 
 _LECTURERS = roles(Role.LECTURER, Role.ADMINISTRATOR)
 
@@ -36,5 +36,7 @@ ACCESS: dict[str, Access] = {
         "figures",
         "by_objective",
         "export",
+        "regrade",
+        "apply_regrading",
     )
 }

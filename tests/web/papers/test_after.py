@@ -1,0 +1,308 @@
+"""After the sitting: marks by number, changes with a reason, two persons for the release, notes, figures, files."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+
+import pytest
+from flask import Flask
+
+from tests.web.papers.conftest import made, moved, with_tasks
+from tests.web.papers.sitters import sat
+from tests.web.people.conftest import Browser
+from trainer.persistence.papers.repositories import paper_repositories
+from trainer.persistence.people.repositories import people_repositories
+from trainer.persistence.repositories import SqlStorage
+
+# Worked out by hand: which of the tasks, worth 10, 2 and 2 marks, each learner has right.
+RIGHT = {
+    "learner-1": ({1: True, 2: True, 3: True}, 14),
+    "learner-2": ({1: True, 2: False, 3: True}, 12),
+    "learner-3": ({1: False, 2: True, 3: False}, 2),
+    "learner-4": ({1: False, 2: False, 3: False}, 0),
+}
+
+
+@pytest.fixture
+def closed(lecturer: Browser, app: Flask, storage: SqlStorage) -> str:
+    """The address of a paper that four have sat."""
+    address = made(lecturer, pass_percent="60")
+    with_tasks(lecturer, address)
+    moved(lecturer, address, "locked", 2)
+    moved(lecturer, address, "open", 3)
+    for name, (right, _) in RIGHT.items():
+        sat(app, storage, id_of(address), name, right)
+    assert moved(lecturer, address, "closed", 4).status_code == 303
+    return address
+
+
+def id_of(address: str) -> str:
+    return address.rpartition("/")[2]
+
+
+def lines(storage: SqlStorage, address: str):
+    with storage.scopes(paper_repositories).reading() as stored:
+        return {each.member_id: each for each in stored.sittings.lines("college", id_of(address))}
+
+
+def test_marks_are_those_of_the_items_and_names_are_not_shown_before_the_release(
+    lecturer: Browser, storage: SqlStorage, closed: str
+) -> None:
+    assert {name: each.marks for name, each in lines(storage, closed).items()} == {
+        name: marks for name, (_, marks) in RIGHT.items()
+    }
+    page = lecturer.get(f"{closed}/marks").text
+    for name, each in lines(storage, closed).items():
+        assert each.candidate_number in page
+        assert name.title() not in page
+        sitting = lecturer.get(f"/papers/sittings/{each.id}").text
+        assert name.title() not in sitting
+        assert "Caution" in sitting
+
+
+def test_nobodys_marks_are_read_while_the_paper_is_sat(lecturer: Browser) -> None:
+    address = made(lecturer)
+    with_tasks(lecturer, address)
+    moved(lecturer, address, "locked", 2)
+    moved(lecturer, address, "open", 3)
+    answer = lecturer.get(f"{address}/marks")
+    assert (answer.status_code, "close it first" in answer.text) == (400, True)
+    assert lecturer.get(f"{address}/figures").status_code == 400
+
+
+def test_the_live_view_names_who_sits_and_no_candidate_number(
+    lecturer: Browser, storage: SqlStorage, closed: str
+) -> None:
+    page = lecturer.get(f"{closed}/live").text
+    for name, each in lines(storage, closed).items():
+        assert name.title() in page
+        assert each.candidate_number not in page
+
+
+def test_a_changed_mark_counts_with_its_reason_and_can_be_taken_back(
+    lecturer: Browser, storage: SqlStorage, closed: str
+) -> None:
+    sitting = lines(storage, closed)["learner-2"].id
+    address = f"/papers/sittings/{sitting}/marks/2"
+    for wrong in (
+        {"marks": "1"},
+        {"marks": "3", "reason": "above what there is"},
+        {"marks": "x", "reason": "no number"},
+    ):
+        assert lecturer.post(address, wrong, page="/papers/new").status_code == 400
+    done = lecturer.post(address, {"marks": "1", "reason": "half of it was right"}, page="/papers/new")
+    assert done.status_code == 303
+    assert lines(storage, closed)["learner-2"].marks == 13
+    page = lecturer.get(f"{closed}/marks").text
+    assert "half of it was right" in page
+    with storage.scopes(paper_repositories).reading() as stored:
+        change = stored.moderations.of_paper("college", id_of(closed))[0]
+    assert (change.marks_before, change.marks_after) == (0, 1)
+    lecturer.post(f"{closed}/changes/{change.id}/withdraw", page="/papers/new")
+    assert lines(storage, closed)["learner-2"].marks == 12
+
+
+def test_a_voided_item_counts_for_nobody(lecturer: Browser, storage: SqlStorage, closed: str) -> None:
+    lecturer.post(f"{closed}/void", {"position": "1", "reason": "the sheet was misprinted"}, page="/papers/new")
+    # By hand: without the ten marks of task 1.
+    assert {name: (each.marks, each.marks_available) for name, each in lines(storage, closed).items()} == {
+        "learner-1": (4, 4),
+        "learner-2": (2, 4),
+        "learner-3": (2, 4),
+        "learner-4": (0, 4),
+    }
+    twice = lecturer.post(f"{closed}/void", {"position": "1", "reason": "once more"}, page="/papers/new")
+    assert (twice.status_code, "voided already" in twice.text) == (400, True)
+
+
+def test_after_the_release_names_are_shown_and_marks_stand(lecturer: Browser, storage: SqlStorage, closed: str) -> None:
+    moved(lecturer, closed, "moderated", 5)
+    moved(lecturer, closed, "released", 6)
+    page = lecturer.get(f"{closed}/marks").text
+    assert "Learner-1" in page
+    sitting = lines(storage, closed)["learner-4"].id
+    refused = lecturer.post(
+        f"/papers/sittings/{sitting}/marks/1", {"marks": "5", "reason": "too late for that"}, page="/papers/new"
+    )
+    assert (refused.status_code, "an appeal that was upheld" in refused.text) == (400, True)
+
+
+def test_a_second_person_confirms_the_release_where_the_organisation_wants_it(
+    lecturer: Browser, browser_of, storage: SqlStorage, closed: str
+) -> None:
+    with storage.scopes(people_repositories).writing() as stored:
+        organisation = stored.organisations.get("college")
+        stored.organisations.change(replace(organisation, release_needs_second_person=True))
+    moved(lecturer, closed, "moderated", 5)
+    assert moved(lecturer, closed, "released", 6).status_code == 303
+    assert state(storage, closed) == "moderated"
+    alone = moved(lecturer, closed, "released", 7)
+    assert (alone.status_code, "somebody else of the staff" in alone.text) == (400, True)
+    assert moved(browser_of("college-administrator"), closed, "released", 7).status_code == 303
+    assert state(storage, closed) == "released"
+
+
+def state(storage: SqlStorage, address: str) -> str:
+    with storage.scopes(paper_repositories).reading() as stored:
+        return stored.papers.get("college", id_of(address)).state
+
+
+def test_a_learners_note_is_answered_and_lets_the_mark_be_changed(
+    lecturer: Browser, browser_of, storage: SqlStorage, closed: str
+) -> None:
+    moved(lecturer, closed, "moderated", 5)
+    moved(lecturer, closed, "released", 6)
+    sitting = lines(storage, closed)["learner-4"].id
+    learner = browser_of("learner-4")
+    note = {"position": "1", "note": "My type B complies here."}
+    assert learner.post(f"/sittings/{sitting}/appeal", note, page="/join").status_code in (302, 303)
+    assert "My type B complies here." in lecturer.get(f"{closed}/marks").text
+    with storage.scopes(paper_repositories).reading() as stored:
+        appeal = stored.appeals.of_paper("college", id_of(closed))[0]
+    answer = {"upheld": "yes", "answer": "You are right, the sheet allows it."}
+    assert lecturer.post(f"/papers/appeals/{appeal.id}", answer, page="/papers/new").status_code == 303
+    changed = {"marks": "10", "reason": "note upheld"}
+    assert lecturer.post(f"/papers/sittings/{sitting}/marks/1", changed, page="/papers/new").status_code == 303
+    assert lines(storage, closed)["learner-4"].marks == 10
+
+
+def test_a_paper_that_somebody_still_sits_is_not_settled(lecturer: Browser, app: Flask, storage: SqlStorage) -> None:
+    from tests.web.papers.sitters import here_as
+    from trainer.services.sittings.starting import Starting
+    from trainer.web.sittings.wired import sitting_desk
+
+    address = made(lecturer)
+    with_tasks(lecturer, address)
+    moved(lecturer, address, "locked", 2)
+    moved(lecturer, address, "open", 3)
+    with app.app_context():
+        sitting_desk(Starting).start(here_as(storage, "learner-1"), id_of(address), 1, "")
+    moved(lecturer, address, "closed", 4)
+    answer = moved(lecturer, address, "moderated", 5)
+    assert (answer.status_code, "1 still sit it" in answer.text) == (400, True)
+
+
+def test_figures_say_what_they_rest_on_and_follow_a_change(lecturer: Browser, storage: SqlStorage, closed: str) -> None:
+    page = lecturer.get(f"{closed}/figures").text
+    assert "Provisional" in page
+    assert "These figures rest on 4 sittings." in page
+    with storage.scopes(paper_repositories).reading() as stored:
+        first = stored.figures.get(id_of(closed), "")
+    # By hand: two of four had each task; 14, 12, 2 and 0 of 14 marks are 50 % in the mean.
+    assert [each["facility"] for each in figures(first)["items"]] == [0.5, 0.5, 0.5]
+    assert figures(first)["result"]["mean_percent"] == 50.0
+    lecturer.get(f"{closed}/figures")
+    lecturer.post(f"{closed}/void", {"position": "2", "reason": "the sheet was misprinted"}, page="/papers/new")
+    lecturer.get(f"{closed}/figures")
+    with storage.scopes(paper_repositories).reading() as stored:
+        second = stored.figures.get(id_of(closed), "")
+    assert second.basis_hash != first.basis_hash
+    assert [each["position"] for each in figures(second)["items"]] == [1, 3]
+
+
+def figures(stored) -> dict:
+    import json
+
+    return json.loads(stored.figures_json)
+
+
+def test_discrimination_and_alpha_are_those_of_the_published_formulas(
+    lecturer: Browser, storage: SqlStorage, closed: str
+) -> None:
+    """scipy's correlation of the item with the rest, and Cronbach's formula written out with numpy."""
+    import numpy as np
+    from scipy.stats import pearsonr
+
+    lecturer.get(f"{closed}/figures")
+    with storage.scopes(paper_repositories).reading() as stored:
+        found = figures(stored.figures.get(id_of(closed), ""))
+    earned = np.array([[10, 2, 2], [10, 0, 2], [0, 2, 0], [0, 0, 0]], dtype=float)
+    for place, each in enumerate(found["items"]):
+        rest = earned.sum(axis=1) - earned[:, place]
+        assert each["discrimination"] == pytest.approx(pearsonr(earned[:, place], rest).statistic, abs=5e-5)
+    spread = earned.var(axis=0, ddof=1).sum() / earned.sum(axis=1).var(ddof=1)
+    assert found["reliability"]["alpha"] == pytest.approx(3 / 2 * (1 - spread), abs=5e-5)
+
+
+def test_objectives_by_learner_are_a_table_with_the_words_below(lecturer: Browser, closed: str) -> None:
+    page = lecturer.get(f"{closed}/objectives").text
+    assert "LO02" in page
+    assert "Choose between types AC, A, F and B" in page
+    assert "is-weak" in page
+
+
+def test_the_files_hold_the_marks_and_no_names_before_the_release(
+    lecturer: Browser, storage: SqlStorage, closed: str
+) -> None:
+    from openpyxl import load_workbook
+
+    text = lecturer.get(f"{closed}/export/marks.csv").data.decode("utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(text)))
+    by_number = {each.candidate_number: each.marks for each in lines(storage, closed).values()}
+    assert {row["candidate"]: int(row["marks"]) for row in rows} == by_number
+    assert "Learner" not in text
+    book = load_workbook(io.BytesIO(lecturer.get(f"{closed}/export/marks.xlsx").data))
+    assert book.sheetnames == ["marks", "objectives", "items"]
+    assert "Learner" not in str([[cell.value for cell in row] for sheet in book for row in sheet])
+
+
+def test_names_that_look_like_formulas_are_harmless_in_every_file(
+    lecturer: Browser, storage: SqlStorage, closed: str
+) -> None:
+    from openpyxl import load_workbook
+
+    from trainer.web.papers.exports import harmless
+
+    evil = '=HYPERLINK("http://example.org","marks")'
+    with storage.scopes(people_repositories).writing() as stored:
+        found = stored.members.get("college", "learner-1")
+        stored.members.change(replace(found, display_name=evil))
+    moved(lecturer, closed, "moderated", 5)
+    moved(lecturer, closed, "released", 6)
+    text = lecturer.get(f"{closed}/export/marks.csv").data.decode("utf-8-sig")
+    names = [row["name"] for row in csv.DictReader(io.StringIO(text))]
+    assert "'" + evil in names
+    book = load_workbook(io.BytesIO(lecturer.get(f"{closed}/export/marks.xlsx").data))
+    assert {cell.data_type for sheet in book for row in sheet for cell in row} <= {"s", "n"}
+    for start in ("=", "+", "-", "@", "\t=", "\r", "\n=", "  =", "\x00=", "|", "%"):
+        assert not str(harmless(start + "1")).lstrip("\x00").startswith(tuple("=+-@\t\r\n |%"))
+    assert harmless(-3) == -3
+
+
+def test_an_unchanged_rule_set_leaves_nothing_to_judge_again(lecturer: Browser, closed: str) -> None:
+    assert "nothing to judge again" in lecturer.get(f"{closed}/again").text
+
+
+def test_judging_again_shows_whom_it_changes_and_keeps_both_results(
+    lecturer: Browser, storage: SqlStorage, closed: str
+) -> None:
+    """A grading made under other rules is imitated by the marks that those would have given."""
+    from sqlalchemy import select, update
+
+    from trainer.persistence.tables.sittings import GradingRow, ItemGradingRow, SittingRow
+
+    sitting = lines(storage, closed)["learner-1"].id
+    with storage.database.writing() as session:
+        grading = session.scalars(select(GradingRow).where(GradingRow.sitting_id == sitting)).one()
+        session.execute(
+            update(GradingRow).where(GradingRow.sitting_id == sitting).values(rule_set_version="0", marks=4)
+        )
+        first = (ItemGradingRow.grading_id == grading.id) & (ItemGradingRow.position == 1)
+        session.execute(update(ItemGradingRow).where(first).values(marks=0))
+        session.execute(update(SittingRow).where(SittingRow.id == sitting).values(marks=4))
+    assert "1 sitting was judged by other rules" in lecturer.get(f"{closed}/again").text
+    lecturer.post(f"{closed}/again", {"reason": "a rule was corrected"}, page="/papers/new")
+    page = lecturer.get(f"{closed}/again").text
+    assert "1 judged, 1 changed" in page
+    assert "Task 1: 10 instead of 0" in page
+    assert lines(storage, closed)["learner-1"].marks == 4
+    with storage.scopes(paper_repositories).reading() as stored:
+        report = stored.moderations.regradings("college", id_of(closed))[0]
+    assert lecturer.post(f"{closed}/again/{report.id}", page="/papers/new").status_code == 303
+    assert lines(storage, closed)["learner-1"].marks == 14
+    with storage.database.reading() as session:
+        kept = session.scalars(select(GradingRow.marks).where(GradingRow.sitting_id == sitting)).all()
+    assert sorted(kept) == [4, 14]
+    assert lecturer.post(f"{closed}/again/{report.id}", page="/papers/new").status_code == 400
