@@ -31,6 +31,8 @@ BLUEPRINTS = (
     "trainer.web.people",
     "trainer.web.organisation",
     "trainer.web.operator",
+    "trainer.web.programmes",
+    "trainer.web.records",
     "trainer.web.papers",
     "trainer.web.sittings",
 )

@@ -41,6 +41,7 @@ class Limit:
     often: str
     by: Callable[[], str]
     wrong_only: bool = True
+    method: str = "POST"
 
 
 # A class behind one address signs in at the same minute, so the address alone is counted generously.
@@ -66,6 +67,8 @@ LIMITS: dict[str, tuple[Limit, ...]] = {
     "people.invitation": _CODES,
     "people.reset": _CODES,
     "people.password": _CODES,
+    # Nobody guesses a code of 130 bits; the limit keeps tries from being a load.
+    "records.check": (Limit(often="30 per 15 minute", by=_address, method="GET"),),
     "sittings.start": (Limit(often="5 per 15 minute", by=_session), Limit(often="120 per hour", by=_address)),
 }
 
@@ -91,7 +94,7 @@ def install(app: Flask, wired: Wiring) -> None:
             view = limiter.limit(
                 limit.often,
                 key_func=limit.by,
-                methods=["POST"],
+                methods=[limit.method],
                 deduct_when=_went_wrong if limit.wrong_only else None,
                 scope=f"{endpoint} {number}",
                 override_defaults=False,

@@ -131,7 +131,7 @@ class ProgrammesDesk(ProgrammesBase):
             stored.audit.append(self.event(here.actor, "programme.made", programme.id, here.organisation_id))
         return programme
 
-    def change(self, here: Here, programme_id: str, seen: int, form: ProgrammeForm) -> None:
+    def change(self, here: Here, programme_id: str, seen: int, form: ProgrammeForm) -> Programme:
         """Changes a programme; people come in and go as it now says. *Raises* ProgrammeError."""
         with self.storage.writing() as stored:
             known = known_programme(stored, here.organisation_id, programme_id)
@@ -142,6 +142,7 @@ class ProgrammesDesk(ProgrammesBase):
             )
             if changed.state is ProgrammeState.ACTIVE:
                 self._assign(stored, changed, here.actor)
+        return changed
 
     def start(self, here: Here, programme_id: str) -> Moved:
         """Opens a programme and assigns everybody whom it is for. *Raises* ProgrammeError."""

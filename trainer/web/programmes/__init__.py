@@ -1,0 +1,34 @@
+"""The pages of refresher programmes: for training managers, and for whoever takes a refresher."""
+
+from __future__ import annotations
+
+from trainer.services.people.words import Role
+from trainer.web.access import MEMBERS, Access, roles
+from trainer.web.programmes import firm, managing, taking
+from trainer.web.programmes.blueprint import blueprint
+
+__all__ = ["ACCESS", "blueprint", "firm", "managing", "taking"]
+
+_MANAGERS = roles(Role.TRAINING_MANAGER, Role.ADMINISTRATOR)
+
+ACCESS: dict[str, Access] = {
+    "programmes.index": _MANAGERS,
+    "programmes.new": _MANAGERS,
+    "programmes.change": _MANAGERS,
+    "programmes.show": _MANAGERS,
+    "programmes.start": _MANAGERS,
+    "programmes.end": _MANAGERS,
+    "programmes.assign": _MANAGERS,
+    "programmes.excuse": _MANAGERS,
+    "programmes.end_excuse": _MANAGERS,
+    "programmes.matrix": _MANAGERS,
+    "programmes.gaps": _MANAGERS,
+    "programmes.changes": _MANAGERS,
+    "programmes.matrix_csv": _MANAGERS,
+    "programmes.matrix_xlsx": _MANAGERS,
+    "programmes.evidence": _MANAGERS,
+    # Whose refreshers they are is asked in the use cases.
+    "programmes.mine": MEMBERS,
+    "programmes.begin": MEMBERS,
+    "programmes.done": MEMBERS,
+}
