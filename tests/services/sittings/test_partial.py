@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from tests.services.sittings.world import World, right_answers
+from tests.services.sittings.world import right_answers, tasks_of
 from trainer.domain.answers.decisions import ProposalError
 from trainer.domain.tasks import Task
 from trainer.services.answering import grade_answer, solution_of
@@ -14,8 +14,8 @@ from trainer.services.sittings.partial import grade_partly, nearest_to
 
 
 @pytest.fixture
-def task(world: World) -> Task:
-    return world.tasks(1)[1]
+def task() -> Task:
+    return tasks_of(1)[1]
 
 
 def test_with_nothing_left_open_it_is_the_usual_grade(task: Task) -> None:
@@ -65,8 +65,8 @@ def test_a_hazard_that_was_answered_stays_one_with_the_rest_left_open(task: Task
 
 
 @pytest.mark.parametrize("position", [2, 3, 4])
-def test_what_is_asked_and_left_open_earns_nothing(world: World, position: int) -> None:
-    task = world.tasks(1)[position]
+def test_what_is_asked_and_left_open_earns_nothing(position: int) -> None:
+    task = tasks_of(1)[position]
     given = right_answers(task)
     name = next(iter(given))
     rest = {each: value for each, value in given.items() if each != name}

@@ -90,7 +90,7 @@ class World:
                 setattr(row, name, value)
 
     def tasks(self, variant: int) -> Mapping[int, Task]:
-        return {item.position: SittingStoredForm().read_task(task.content) for task, item in variant_of(variant)}
+        return tasks_of(variant)
 
 
 SOLUTIONS = Solutions()
@@ -153,6 +153,12 @@ def paper(**values: object) -> Paper:
 def variant_of(number: int) -> Made:
     """A variant of the paper; drawn once for all tests, since that takes a second."""
     return made(paper(), number, SittingStoredForm(), NOON)
+
+
+@cache
+def tasks_of(number: int) -> Mapping[int, Task]:
+    """The tasks of a variant by position."""
+    return {item.position: SittingStoredForm().read_task(task.content) for task, item in variant_of(number)}
 
 
 def furnish(

@@ -61,7 +61,7 @@ class SqlSittings:
 
     def add(self, sitting: Sitting, items: Sequence[SittingItem]) -> bool:
         """Stores a sitting with its items; False when this attempt, or its candidate number, is there already."""
-        if not insert_unless_there(self._session, SittingRow, _there(fields_of(sitting))):
+        if not insert_unless_there(self._session, SittingRow, fields_of(sitting)):
             return False
         self._session.add_all([SittingItemRow(sitting_id=sitting.id, **fields_of(each)) for each in items])
         self._session.flush()
@@ -88,7 +88,7 @@ class SqlSittings:
     def change(self, sitting: Sitting) -> None:
         """Stores state and clock of a sitting."""
         fields = fields_of(sitting)
-        values = _there({name: fields[name] for name in _CHANGING})
+        values = {name: fields[name] for name in _CHANGING}
         self._session.execute(update(SittingRow).where(SittingRow.id == sitting.id).values(**values))
 
     def begin_break(self, sitting_id: str, at: datetime) -> None:
@@ -130,9 +130,4 @@ def sitting_from(row: SittingRow) -> Sitting:
         "state": SittingState(row.state),
         "handed_in_by": None if row.handed_in_by is None else HandedInBy(row.handed_in_by),
     }
-    values = {name: getattr(row, name) for name in Sitting.__slots__ if hasattr(SittingRow, name)}
-    return Sitting(**{**values, **words})
-
-
-def _there(values: dict[str, Any]) -> dict[str, Any]:
-    return {name: value for name, value in values.items() if hasattr(SittingRow, name)}
+    return Sitting(**{**values_of(row, Sitting), **words})
