@@ -221,3 +221,23 @@ def test_settings_of_the_organisation_are_changed_by_its_administrator(
 def test_a_name_that_cannot_be_shown_makes_no_group(college: House, browser_of: Browsers, text: str) -> None:
     answer = browser_of("college-lecturer").post("/organisation/groups", {"name": text}, page="/organisation/groups")
     assert answer.status_code == 400
+
+
+def test_the_log_holds_no_name_address_password_or_code(
+    college: House, browser_of: Browsers, storage: SqlStorage
+) -> None:
+    from tests.web.people.conftest import PASSWORD
+
+    administrator = browser_of("college-administrator")
+    data = {"display_name": "Canary Lee", "email": "canary@example.org", "reference": "canary-17", "roles": ["learner"]}
+    path = administrator.post("/organisation/people/new", data, page="/organisation/people/new").headers["Location"]
+    administrator.post(f"{path}/invite", page=path)
+    group = make_group(administrator, "Canary group")
+    page = administrator.post(f"{group}/code", page=group, follow_redirects=True).text
+    code = re.search(r'shown-code">([^<]+)<', page)[1]
+    browser_of("college-learner").post("/join", {"code": code}, page="/join")
+    with storage.scopes(SqlAuditLog).reading() as log:
+        kept = str(list(log.all())).casefold()
+    assert "group.joined" in kept
+    for secret in ("canary", PASSWORD, code, code.replace("-", "")):
+        assert secret.casefold() not in kept
