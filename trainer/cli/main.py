@@ -19,6 +19,8 @@ COMMANDS = {
     "flip": "trainer.cli.flip:flip",
     "grade": "trainer.cli.grade:grade",
     "operator": "trainer.cli.operator:operator",
+    "privacy": "trainer.cli.privacy:privacy",
+    "programmes": "trainer.cli.programmes:programmes",
     "regrade": "trainer.cli.regrade:regrade",
     "prove": "trainer.cli.prove:command",
     "report": "trainer.cli.report:report",

@@ -19,14 +19,17 @@ from trainer.domain.rules.version import rule_set_version
 from trainer.interop.mail import mail_box
 from trainer.persistence.database import Database
 from trainer.persistence.people.repositories import people_repositories
+from trainer.persistence.programmes.repositories import programme_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
 from trainer.services.answering import Solutions
 from trainer.services.people.hashing import Argon2
 from trainer.services.people.here import Desk
 from trainer.services.people.mail import MailBox
+from trainer.services.programmes.refreshers import Refreshers
+from trainer.services.programmes.reminding import Reminding
 from trainer.services.regrading import Regrading
-from trainer.services.scenarios import scenarios
+from trainer.services.scenarios import make_task, scenarios
 from trainer.services.sittings.finishing import Finishing
 from trainer.web.app import create_app
 from trainer.web.practice.writing import StoredForm
@@ -87,6 +90,18 @@ def desk_over(settings: Settings, database: Database, kind: type[D]) -> D:
         hasher=Argon2(),
         secret_key=settings.secret_key,
     )
+
+
+def reminding_over(settings: Settings, database: Database, address: str) -> Reminding:
+    """The daily round of refresher programmes over the database."""
+    scopes = SqlStorage(database).scopes(programme_repositories)
+    return Reminding(storage=scopes, now=utc_now, new_id=random_id, mail=_mail_box(settings), address=address)
+
+
+def refreshers_over(database: Database) -> Refreshers:
+    """Refreshers over the database, for giving records that were earned."""
+    scopes = SqlStorage(database).scopes(programme_repositories)
+    return Refreshers(storage=scopes, now=utc_now, new_id=random_id, make=make_task, form=StoredForm())
 
 
 def regrading_over(database: Database) -> Regrading:

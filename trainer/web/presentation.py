@@ -14,7 +14,7 @@ from flask_babel import LazyString, get_locale, gettext, lazy_gettext
 import trainer
 from trainer.domain.vocabulary import DEFAULT_EDITION
 from trainer.explain.caution import caution_paragraphs
-from trainer.services.people.words import Role
+from trainer.services.people.words import OrganisationKind, Role
 from trainer.web.present import present_here, present_owner
 
 # Set on a page that tells of a failure: nothing is asked of the database then, which may be what failed.
@@ -50,6 +50,16 @@ def _to_learners() -> bool:
     return member is not None and member.is_any(Role.LEARNER)
 
 
+def _to_firms() -> bool:
+    member = None if hasattr(g, FAILED) else present_here()
+    return member is not None and member.organisation.kind is OrganisationKind.FIRM
+
+
+def _to_training_managers() -> bool:
+    member = None if hasattr(g, FAILED) else present_here()
+    return member is not None and member.is_any(Role.TRAINING_MANAGER)
+
+
 # An entry is shown when its page is part of the application.
 PLACES = (
     Place(endpoint="practice.start", label=lazy_gettext("Practise")),
@@ -60,6 +70,8 @@ PLACES = (
     Place(endpoint="trying.show", label=lazy_gettext("Try a value")),
     Place(endpoint="home.about", label=lazy_gettext("About")),
     Place(endpoint="papers.index", label=lazy_gettext("Papers"), shown=_to_lecturers),
+    Place(endpoint="refreshers.mine", label=lazy_gettext("Refreshers"), shown=_to_firms),
+    Place(endpoint="programmes.index", label=lazy_gettext("Programmes"), shown=_to_training_managers),
     Place(endpoint="people.sign_in", label=lazy_gettext("Sign in"), shown=_to_visitors),
     Place(endpoint="people.account", label=lazy_gettext("Account"), shown=_to_owners),
 )

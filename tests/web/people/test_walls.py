@@ -184,7 +184,9 @@ def test_no_page_of_one_organisation_shows_a_name_of_another(
     for endpoint, method, arguments in routes(app):
         if method != "GET":
             continue
-        text = browser.get(address(app, endpoint, arguments, firm), follow_redirects=True).text
+        # Files among them: what is not text is read as far as it goes.
+        answer = browser.get(address(app, endpoint, arguments, firm), follow_redirects=True)
+        text = answer.data.decode("utf-8", "replace")
         if "college" in text.lower().replace("college or firm", "").replace('value="college"', ""):
             shown.append(endpoint)
     # The operator's pages are refused to this browser, so nothing is left out here.

@@ -218,7 +218,7 @@ def test_a_record_carries_the_caution_and_never_calls_itself_a_certificate(
     (record,) = records(storage)
     address = f"/records/{record.id}" if path == "records" else f"/check/{record.code}"
     text = learner.get(address).text
-    assert "A training aid with invented installations" in text
+    assert "training aid with invented installations" in text
     # Only to say what it is not.
     said = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", text)).lower()
     for word in ("certificate", "qualification"):

@@ -1,13 +1,13 @@
-"""The pages of refresher programmes: for training managers, and for whoever takes a refresher."""
+"""The pages of refresher programmes for whoever manages them."""
 
 from __future__ import annotations
 
 from trainer.services.people.words import Role
-from trainer.web.access import MEMBERS, Access, roles
-from trainer.web.programmes import firm, managing, taking
+from trainer.web.access import Access, roles
+from trainer.web.programmes import firm, managing
 from trainer.web.programmes.blueprint import blueprint
 
-__all__ = ["ACCESS", "blueprint", "firm", "managing", "taking"]
+__all__ = ["ACCESS", "blueprint", "firm", "managing"]
 
 _MANAGERS = roles(Role.TRAINING_MANAGER, Role.ADMINISTRATOR)
 
@@ -27,8 +27,4 @@ ACCESS: dict[str, Access] = {
     "programmes.matrix_csv": _MANAGERS,
     "programmes.matrix_xlsx": _MANAGERS,
     "programmes.evidence": _MANAGERS,
-    # Whose refreshers they are is asked in the use cases.
-    "programmes.mine": MEMBERS,
-    "programmes.begin": MEMBERS,
-    "programmes.done": MEMBERS,
 }

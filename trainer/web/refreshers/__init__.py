@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from flask import redirect, render_template, url_for
+from flask import Blueprint, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from trainer.services.objectives import objectives
 from trainer.services.programmes.training_records import RecordsDesk, is_in_force
+from trainer.web.access import MEMBERS, Access
 from trainer.web.people.entry import Page
 from trainer.web.present import here
-from trainer.web.programmes.blueprint import blueprint
 from trainer.web.programmes.wired import programmes, refreshers
+
+blueprint = Blueprint("refreshers", __name__)
+
+# Whose refreshers they are is asked in the use cases.
+ACCESS: dict[str, Access] = {
+    "refreshers.mine": MEMBERS,
+    "refreshers.begin": MEMBERS,
+    "refreshers.done": MEMBERS,
+}
 
 
 @blueprint.get("/refreshers")
@@ -21,7 +30,7 @@ def mine() -> Page:
     records = programmes(RecordsDesk).of_member(me, me.member_id)
     today = desk.today()
     return render_template(
-        "programmes/mine.html",
+        "refreshers/mine.html",
         found=desk.mine(me),
         records=[(each, is_in_force(each, today)) for each in records],
         objectives=objectives(),
@@ -41,4 +50,4 @@ def done(sitting_id: str) -> Page:
     passing = refreshers().done(here(), sitting_id)
     if passing is None:
         return redirect(url_for("sittings.sitting", sitting_id=sitting_id), code=303)
-    return render_template("programmes/done.html", passing=passing)
+    return render_template("refreshers/done.html", passing=passing)
