@@ -233,8 +233,9 @@ def sits(client, paper_id: str, number: int) -> None:
     for position in range(1, TASKS + 1):
         page = client.get(f"/sittings/{sitting}/items/{position}").text
         form = next(each for each in html.fromstring(page).forms if each.get("id") == "decisions")
-        data = [*dict(form.form_values()).items(), *answers(form, number + position), ("go", "save")]
-        kept = client.post(form.action, data=MultiDict(data))
+        chosen = list(answers(form, number + position))
+        hidden = [pair for pair in form.form_values() if pair[0] not in dict(chosen)]
+        kept = client.post(form.action, data=MultiDict([*hidden, *chosen, ("go", "save")]))
         assert kept.status_code == 303, kept.text
     review = form_of(client.get(f"/sittings/{sitting}").text)
     assert client.post(review.action, data=dict(review.form_values())).status_code == 303

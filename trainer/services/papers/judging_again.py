@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.rules.version import rule_set_version
+from trainer.services.operation.audit import Fact
 from trainer.services.papers.counting import counted, passed, total
 from trainer.services.papers.desk import PaperDesk, checked_reason
 from trainer.services.papers.errors import MarkError, PaperStateError
@@ -72,12 +73,9 @@ class RegradingDesk(PaperDesk):
         judged, failed = self._judged(here, paper, why)
         with self.storage.reading() as stored:
             moderations = stored.moderations.of_paper(here.organisation_id, paper_id)
-        changed = [self._told(paper, each, moderations) for each in judged]
-        document = {
-            "judged": len(judged),
-            "changed": [each for each in changed if each is not None],
-            "failed": failed,
-        }
+        told = [self._told(paper, each, moderations) for each in judged]
+        changed = [each for each in told if each is not None]
+        document = {"judged": len(judged), "changed": changed, "failed": failed}
         report = Regrading(
             id=self.new_id(),
             organisation_id=here.organisation_id,
@@ -90,7 +88,7 @@ class RegradingDesk(PaperDesk):
         )
         with self.storage.writing() as stored:
             stored.moderations.add_regrading(report)
-            facts = {"judged": len(judged), "changed": len(document["changed"]), "rules": rule_set_version()}
+            facts: dict[str, Fact] = {"judged": len(judged), "changed": len(changed), "rules": rule_set_version()}
             stored.audit.append(self.event(here.actor, "paper.judged_again", paper, **facts))
         return report
 
@@ -109,7 +107,8 @@ class RegradingDesk(PaperDesk):
                 if not stored.gradings.record(each.sitting, each.grading):
                     raise MarkError(Problem(path="report", problem="the paper is being judged again elsewhere; wait"))
             count_again(stored, paper)
-            facts = {"report": regrading_id, "sittings": len(judged), "rules": rule_set_version()}
+            facts: dict[str, Fact] = {"report": regrading_id, "sittings": len(judged)}
+            facts |= {"rules": rule_set_version()}
             stored.audit.append(self.event(here.actor, "paper.regrading_applied", paper, **facts))
         return len(judged)
 
