@@ -1,0 +1,1 @@
+"""Copies, erasing and times of keeping in the database."""

@@ -1,0 +1,103 @@
+"""Erasing a person: names, addresses and notes go; marks, figures and the audit chain stay whole.
+
+What stays names nobody: an id that leads nowhere. The audit chain never held names, so nothing in it changes
+(UK GDPR Article 17, and recital 26 on what no longer tells of a person).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from trainer.domain.errors import Problem, TrainerError, UnknownNameError
+from trainer.services.operation.audit import Actor, AuditEvent
+from trainer.services.people.words import MemberState
+from trainer.services.privacy.storage import Membership, PrivacyRepositories
+from trainer.services.scopes import Scopes
+
+
+class ErasureError(TrainerError):
+    """Somebody who cannot be erased yet."""
+
+
+# How many rows of each table are concerned.
+Rows = Mapping[str, int]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Erasing:
+    """Erases accounts, members, and practice without an account."""
+
+    storage: Scopes[PrivacyRepositories]
+    now: Callable[[], datetime]
+    new_id: Callable[[], str]
+
+    def account(self, person_id: str, actor: Actor, *, everywhere: bool = False) -> Rows:
+        """Takes the account away; memberships end. ``everywhere`` also takes the name out of every organisation.
+
+        Without it each organisation keeps what it must keep, for its own time.
+        *Raises* UnknownNameError, ErasureError.
+        """
+        with self.storage.writing() as stored:
+            stored.audit.hold()
+            person = stored.copies.person(person_id)
+            if person is None:
+                raise UnknownNameError(Problem(path="account", problem="is not there; was it erased already?"))
+            joined = stored.copies.memberships(person_id)
+            for each in joined:
+                _keep_an_administrator(stored, each)
+            # The account refers to the learner, so it goes first.
+            rows = dict(stored.eraser.account(person_id, self.now()))
+            if person.learner_id is not None:
+                rows |= stored.eraser.practice(person.learner_id)
+            for each in joined if everywhere else ():
+                rows |= _summed(rows, self._member(stored, each, actor))
+            stored.audit.append(self._event(actor, "person.erased", person_id, None, rows))
+        return rows
+
+    def member(self, organisation_id: str, member_id: str, actor: Actor) -> Rows:
+        """Takes name, address, reference and notes out of one organisation. *Raises* UnknownNameError, ErasureError."""
+        with self.storage.writing() as stored:
+            stored.audit.hold()
+            found = stored.copies.membership(organisation_id, member_id)
+            if found is None:
+                raise UnknownNameError(Problem(path="member", problem="is not there in this organisation"))
+            _keep_an_administrator(stored, found)
+            return self._member(stored, found, actor)
+
+    def practice(self, learner_id: str, actor: Actor) -> Rows:
+        """Lets what was practised without an account belong to nobody."""
+        with self.storage.writing() as stored:
+            rows = stored.eraser.practice(learner_id)
+            # The id of somebody without an account is the key to the practice, so it stands nowhere.
+            stored.audit.append(self._event(actor, "practice.erased", "without-account", None, rows))
+        return rows
+
+    def _member(self, stored: PrivacyRepositories, joined: Membership, actor: Actor) -> Rows:
+        member = joined.member
+        rows = stored.eraser.member(member.organisation_id, member.id, self.now(), self.new_id())
+        stored.audit.append(self._event(actor, "member.erased", member.id, member.organisation_id, rows))
+        return rows
+
+    def _event(self, actor: Actor, action: str, subject_id: str, organisation_id: str | None, rows: Rows) -> AuditEvent:
+        return AuditEvent(
+            at=self.now(),
+            actor=actor,
+            action=action,
+            subject_kind=action.partition(".")[0],
+            subject_id=subject_id,
+            organisation_id=organisation_id,
+            facts={"rows": sum(rows.values())},
+        )
+
+
+def _keep_an_administrator(stored: PrivacyRepositories, joined: Membership) -> None:
+    member = joined.member
+    if member.state is MemberState.ACTIVE and stored.eraser.is_last_administrator(member.organisation_id, member.id):
+        problem = f"is the only administrator of {joined.organisation.name}; make another one first"
+        raise ErasureError(Problem(path="account", problem=problem))
+
+
+def _summed(before: Rows, more: Rows) -> Rows:
+    return {table: before.get(table, 0) + count for table, count in more.items()}
