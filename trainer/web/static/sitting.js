@@ -48,7 +48,7 @@
       if (sending || stopped || !dirty) return;
       sending = true;
       dirty = false;
-      tell(told.dataset.waiting, false);
+      if (failures === 0) tell(told.dataset.waiting, false);
       sequence += 1;
       form.elements.sequence.value = String(sequence);
       try {
@@ -76,6 +76,7 @@
         return;
       }
       stopped = said.state !== "paused";
+      document.getElementById("load-again").hidden = said.state !== "older";
       refused(said.words);
     }
 
@@ -123,6 +124,7 @@
     let last = Number(shown.dataset.leftS);
     let asked = performance.now();
     let isOver = false;
+    document.getElementById("time-note").remove();
 
     const left = () => Math.max(0, Math.ceil((end - performance.now()) / 1000));
 
