@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from flask import Flask
 from lxml import html
 from werkzeug.datastructures import MultiDict
 
+from tests.browser.test_accessibility import violations
 from tests.web.conftest import serving
 from tests.web.people.conftest import CHEAP, PASSWORD, token_in
 from trainer.config import Settings
@@ -32,6 +34,7 @@ from trainer.web.wiring import Wiring
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
+AXE_CORE = (files("axe_playwright_python") / "axe.min.js").read_text("utf-8")
 LEARNERS = 30
 MOST_ACTIONS = 40
 TEN_MINUTES_S = 600
@@ -65,10 +68,11 @@ class Hand:
         self.page.get_by_label(label, exact=True).nth(place).select_option(option)
 
     def look(self, name: str) -> None:
-        """Pictures for whoever wants to see the pages; no action."""
+        """Pictures for whoever wants to see the page, its width, and what axe-core (Deque Systems) finds; no action."""
         for width in (390, 1280):
             self.page.set_viewport_size({"width": width, "height": 900})
             assert self.page.evaluate("document.documentElement.scrollWidth") <= width, f"{name} at {width}"
+            assert violations(self.page, AXE_CORE) == [], name
             self.page.screenshot(path=self._pictures / f"{name}-{width}.png", full_page=True)
 
 
