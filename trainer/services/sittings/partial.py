@@ -2,7 +2,7 @@
 
 The answered decisions are compared with the acceptable proposal that is nearest to them, whatever
 it says about the open ones; the open ones are then taken as that proposal has them. So nobody
-loses marks twice for one gap. See docs/decisions/010-sittings.md.
+loses marks twice for one gap. See docs/decisions/018-sittings.md.
 """
 
 from __future__ import annotations

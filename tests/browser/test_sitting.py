@@ -1,0 +1,165 @@
+"""A sitting in a real browser: what is saved, what is said when it cannot be, the clock, and an independent checker."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.test_accessibility import violations
+from tests.services.sittings.world import COLLEGE, PAPER, World, arrange, furnish
+from tests.web.conftest import serving
+from tests.web.people.conftest import PASSWORD, Clock, build
+from trainer.config import Settings, sqlite_url
+from trainer.persistence.database import Database
+from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.schema import upgrade
+from trainer.services.papers.words import PaperState
+from trainer.web.app import create_app
+from trainer.web.wiring import Wiring
+
+LEARNER = "college-learner"
+SAVED = re.compile(r"^saved \d\d:\d\d$")
+
+
+@dataclass
+class Room:
+    """The served program, its clock, and devices that are signed in as the learner."""
+
+    address: str
+    world: World
+    browser: Browser
+    contexts: list[BrowserContext] = field(default_factory=list)
+
+    def device(self, width: int = 1280) -> Page:
+        state = self.contexts[0].storage_state() if self.contexts else None
+        context = self.browser.new_context(viewport={"width": width, "height": 800}, storage_state=state)
+        self.contexts.append(context)
+        page = context.new_page()
+        if state is None:
+            page.goto(f"{self.address}/sign-in")
+            page.fill("[name=name]", LEARNER)
+            page.fill("[name=password]", PASSWORD)
+            page.click("main form button")
+        return page
+
+    def started(self, page: Page) -> str:
+        page.goto(f"{self.address}/my-papers/{PAPER}")
+        page.click("text=Start: the clock runs from now")
+        return page.url
+
+
+@pytest.fixture
+def room(browser: Browser, tmp_path: Path) -> Iterator[Room]:
+    settings = Settings(
+        data_folder=tmp_path,
+        database_url=sqlite_url(tmp_path / "trainer.sqlite3"),
+        secret_key="a secret that is used in tests only",
+    )
+    database = Database(settings.database_url)
+    upgrade(database)
+    storage = SqlStorage(database)
+    build(storage, COLLEGE)
+    furnish(storage, names=(LEARNER,))
+    clock = Clock()
+    with serving(create_app(settings, Wiring(storage=storage, now=clock))) as address:
+        made = Room(address, World(storage, clock=clock), browser)
+        yield made
+        for context in made.contexts:
+            context.close()
+    database.close()
+
+
+def test_a_choice_made_with_the_keyboard_alone_is_saved_at_once(room: Room) -> None:
+    page = room.device()
+    page.goto(f"{room.started(page)}/items/1")
+    expect(page.locator("#save-state")).to_have_text("nothing saved yet")
+    page.focus("fieldset input[type=radio]")
+    page.keyboard.press("Space")
+    expect(page.locator("#save-state")).to_have_text(SAVED)
+    page.reload()
+    assert page.locator("fieldset input[type=radio]").first.is_checked()
+
+
+def test_without_network_it_is_said_and_what_was_typed_goes_out_later(room: Room) -> None:
+    page = room.device()
+    page.goto(f"{room.started(page)}/items/2")
+    page.context.set_offline(True)
+    page.fill("[name=choice-question]", "41")
+    expect(page.locator("#save-state")).to_contain_text("Not saved yet: no answer from the server")
+    page.context.set_offline(False)
+    expect(page.locator("#save-state")).to_have_text(SAVED, timeout=15_000)
+    page.reload()
+    expect(page.locator("[name=choice-question]")).to_have_value("41 V")
+
+
+def test_the_older_of_two_devices_is_told_and_can_load_what_stands_there(room: Room) -> None:
+    desk = room.device()
+    item = f"{room.started(desk)}/items/2"
+    desk.goto(item)
+    phone = room.device(390)
+    phone.goto(item)
+    phone.fill("[name=choice-question]", "42")
+    expect(phone.locator("#save-state")).to_have_text(SAVED)
+    desk.fill("[name=choice-question]", "43")
+    expect(desk.locator("#save-state")).to_contain_text("another page or device")
+    desk.click("text=Load what stands there now")
+    expect(desk.locator("[name=choice-question]")).to_have_value("42 V")
+
+
+def test_what_is_typed_just_before_going_on_is_kept(room: Room) -> None:
+    page = room.device()
+    sitting = room.started(page)
+    page.goto(f"{sitting}/items/2")
+    page.fill("[name=choice-question]", "7")
+    page.click("text=Save, next task")
+    expect(page).to_have_url(f"{sitting}/items/3")
+    page.goto(f"{sitting}/items/2")
+    expect(page.locator("[name=choice-question]")).to_have_value("7 V")
+
+
+def test_five_minutes_before_the_end_it_is_said_without_taking_the_focus(room: Room) -> None:
+    page = room.device()
+    sitting = room.started(page)
+    room.world.clock.pass_by(timedelta(minutes=54, seconds=58))
+    page.goto(f"{sitting}/items/2")
+    page.focus("[name=choice-question]")
+    expect(page.locator("#time-warning")).to_have_text("Five minutes left.", timeout=8_000)
+    assert page.evaluate("document.activeElement.name") == "choice-question"
+    assert page.locator("#time-warning").get_attribute("role") == "status"
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_checker_finds_nothing_on_the_pages_of_a_sitting(room: Room, axe_core: str, width: int) -> None:
+    """axe-core: Deque Systems, as its package ships it."""
+    arrange(room.world.storage, LEARNER, extra_time_percent=25, rest_breaks_s=600, larger_text=width == 390)
+    page = room.device(width)
+    found: dict[str, list[str]] = {}
+
+    def check(path: str) -> None:
+        page.goto(path)
+        if wrong := violations(page, axe_core):
+            found[path] = wrong
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+
+    check(f"{room.address}/my-papers")
+    check(f"{room.address}/my-papers/{PAPER}")
+    sitting = room.started(page)
+    for position in range(1, 5):
+        check(f"{sitting}/items/{position}")
+    page.goto(f"{sitting}/items/2")
+    page.click("text=Rest break: stop the clock")
+    check(sitting)
+    page.click("main button")
+    check(sitting)
+    page.click("text=Hand in with")
+    check(f"{sitting}/result")
+    room.world.set_paper(state=PaperState.RELEASED.value)
+    for path in ("result", "result/1", "result/2", "result/4"):
+        check(f"{sitting}/{path}")
+    assert found == {}
