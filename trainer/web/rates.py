@@ -26,8 +26,9 @@ def _name() -> str:
     return as_typed_to_sign_in(request.form.get("name", "")) or "no name"
 
 
-def _session() -> str:
-    return str(session.get(TOKEN, "")) or _address()
+def _browser() -> str:
+    """The session, or of a visitor the token of the forms: whoever drops that is still counted by address."""
+    return str(session.get(TOKEN) or session.get("csrf_token") or _address())
 
 
 def _went_wrong(response: Response) -> bool:
@@ -50,26 +51,28 @@ _PASSWORDS = (
     Limit(often="50 per hour", by=_name),
     Limit(often="300 per 15 minute", by=_address),
 )
-_CODES = (Limit(often="5 per 15 minute", by=_session), Limit(often="60 per hour", by=_address))
+_CODES = (Limit(often="5 per 15 minute", by=_browser), Limit(often="120 per hour", by=_address))
+# Nobody guesses 256 random bits: these only keep a loop from running, and weak passwords count as wrong.
+_LINKS = (Limit(often="30 per 15 minute", by=_browser), Limit(often="600 per hour", by=_address))
 _MAILS = (
     Limit(often="3 per hour", by=_name, wrong_only=False),
     Limit(often="60 per hour", by=_address, wrong_only=False),
 )
-_MADE = (Limit(often="120 per hour", by=_address, wrong_only=False),)
+_MADE = (Limit(often="600 per hour", by=_address, wrong_only=False),)
 
 LIMITS: dict[str, tuple[Limit, ...]] = {
     "people.sign_in": _PASSWORDS,
     "people.code": _CODES,
     "people.second_factor": _CODES,
-    "people.join": (Limit(often="5 per 15 minute", by=_session), Limit(often="120 per hour", by=_address)),
+    "people.join": _CODES,
     "people.forgotten": _MAILS,
     "people.new_account": _MADE,
-    "people.invitation": _CODES,
-    "people.reset": _CODES,
+    "people.invitation": _LINKS,
+    "people.reset": _LINKS,
     "people.password": _CODES,
     # Nobody guesses a code of 130 bits; the limit keeps tries from being a load.
     "records.check": (Limit(often="30 per 15 minute", by=_address, method="GET"),),
-    "sittings.start": (Limit(often="5 per 15 minute", by=_session), Limit(often="120 per hour", by=_address)),
+    "sittings.start": _CODES,
 }
 
 

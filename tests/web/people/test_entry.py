@@ -135,6 +135,19 @@ def test_a_code_typed_wrongly_five_times_rests_for_a_quarter_of_an_hour(
     assert browser.post("/join", {"code": code}, page="/join").status_code == 303
 
 
+def test_visitors_of_one_room_do_not_count_for_each_other(code: str, browser_of: Browsers) -> None:
+    clumsy = browser_of()
+    for _ in range(5):
+        clumsy.post("/join", {"code": "AAAA-AAAA"}, page="/join")
+    assert clumsy.post("/join", {"code": code}, page="/join").status_code == 429
+    assert browser_of().post("/join", {"code": code}, page="/join").status_code == 303
+
+
+def test_whoever_drops_the_cookie_each_time_is_counted_by_address(code: str, browser_of: Browsers) -> None:
+    answers = [browser_of().post("/join", {"code": "AAAA-AAAA"}, page="/join").status_code for _ in range(121)]
+    assert answers == [400] * 120 + [429]
+
+
 def test_a_name_that_is_taken_and_a_weak_password_come_back_to_their_fields(
     college: House, browser_of: Browsers
 ) -> None:

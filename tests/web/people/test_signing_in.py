@@ -227,10 +227,10 @@ def test_whoever_signs_in_again_in_the_same_browser_leaves_no_session_behind(
 
 
 @pytest.mark.parametrize(
-    "address", ["https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", "x"]
+    "place", ["https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", "x"]
 )
-def test_signing_in_never_leads_to_another_site(college: House, browser_of: Browsers, address: str) -> None:
-    answer = browser_of().sign_in("college-learner", next=address)
+def test_signing_in_never_leads_to_another_site(college: House, browser_of: Browsers, place: str) -> None:
+    answer = browser_of().sign_in("college-learner", next=place)
     assert answer.headers["Location"] == "/account"
 
 
