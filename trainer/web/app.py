@@ -24,7 +24,6 @@ BLUEPRINTS = (
     "trainer.web.practice",
     "trainer.web.practice.faults",
     "trainer.web.notes",
-    "trainer.web.notes",
     "trainer.web.progress",
     "trainer.web.rules",
     "trainer.web.style",
