@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests import postgresql
+from tests import databases, postgresql
+from trainer.config import sqlite_url
+from trainer.persistence.database import Database
+from trainer.persistence.repositories import SqlStorage
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -43,6 +46,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         default=bool(os.environ.get("CI")),
         help="run the tests marked slow as well (the default when CI is set)",
     )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "only(kind): asks for something that one kind of database has")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    if "database_kind" in metafunc.fixturenames:
+        only = metafunc.definition.get_closest_marker("only")
+        kinds = only.args if only else databases.kinds_for(metafunc.definition.path)
+        metafunc.parametrize("database_kind", kinds, indirect=True)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -104,3 +118,60 @@ def postgresql_server() -> Iterator[postgresql.Server]:
         pytest.skip(reason)
     with postgresql.server() as running:
         yield running
+
+
+@pytest.fixture
+def database_kind(request: pytest.FixtureRequest) -> str:
+    """``sqlite`` or ``postgresql``; ``tests.databases`` tells which tests run on both."""
+    return request.param
+
+
+@pytest.fixture(scope="session")
+def _sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return databases.sqlite_template(tmp_path_factory.mktemp("template"))
+
+
+@pytest.fixture(scope="session")
+def _postgresql_template(postgresql_server: postgresql.Server) -> str:
+    name = postgresql_server.fresh()
+    databases.made(postgresql_server.address_of(name))
+    return name
+
+
+@pytest.fixture
+def empty_address(database_kind: str, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[str]:
+    """The address of a database of the test's own without tables."""
+    if database_kind == databases.SQLITE:
+        yield sqlite_url(tmp_path / "trainer.sqlite3")
+        return
+    server = request.getfixturevalue("postgresql_server")
+    name = server.fresh()
+    yield server.address_of(name)
+    server.drop(name)
+
+
+@pytest.fixture
+def database_address(database_kind: str, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[str]:
+    """The address of a database of the test's own with all tables and no rows."""
+    if database_kind == databases.SQLITE:
+        template = request.getfixturevalue("_sqlite_template")
+        yield databases.sqlite_copy(template, tmp_path / "trainer.sqlite3")
+        return
+    server = request.getfixturevalue("postgresql_server")
+    name = server.fresh(request.getfixturevalue("_postgresql_template"))
+    yield server.address_of(name)
+    server.drop(name)
+
+
+@pytest.fixture
+def database(database_address: str) -> Iterator[Database]:
+    """A database of the test's own with all tables and no rows."""
+    database = Database(database_address)
+    yield database
+    database.close()
+
+
+@pytest.fixture
+def storage(database: Database) -> SqlStorage:
+    """The storage over ``database``."""
+    return SqlStorage(database)

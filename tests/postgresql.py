@@ -20,6 +20,8 @@ from pathlib import Path
 PACKAGE = "postgresql"
 _PLACES = "/usr/lib/postgresql"
 _USER = "postgres"
+# A new database is some six hundred files: twenty times as fast in memory as on a busy disk.
+_MEMORY = "/dev/shm"
 
 
 def programs() -> Path | None:
@@ -42,7 +44,7 @@ class Server:
     def fresh(self, template: str = "template0") -> str:
         """The name of a new database, a copy of another that nobody is using."""
         name = f"t{next(self.numbers)}"
-        self.run(f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
+        self.run(f'CREATE DATABASE "{name}" TEMPLATE "{template}" STRATEGY file_copy')
         return name
 
     def drop(self, name: str) -> None:
@@ -63,7 +65,8 @@ def server(*, durable: bool = False) -> Iterator[Server]:
     place = programs()
     if place is None:
         raise RuntimeError(f"no PostgreSQL server here: apt install {PACKAGE}")
-    folder = Path(tempfile.mkdtemp(prefix="pg-"))
+    in_memory = None if durable or not os.access(_MEMORY, os.W_OK) else _MEMORY
+    folder = Path(tempfile.mkdtemp(prefix="pg-", dir=in_memory))
     as_user = ["runuser", "-u", _USER, "--"] if os.geteuid() == 0 else []
     if as_user:
         known = pwd.getpwnam(_USER)

@@ -22,6 +22,7 @@ def test_an_address_that_cannot_be_used_is_refused_with_the_reason(address: str,
         Database(address)
 
 
+@pytest.mark.only("sqlite")
 # Values of the pragmas as sqlite.org/pragma.html numbers them: synchronous 2 is FULL.
 @pytest.mark.parametrize(
     ("pragma", "value"), [("journal_mode", "wal"), ("synchronous", 2), ("foreign_keys", 1), ("busy_timeout", 30_000)]
@@ -32,12 +33,23 @@ def test_every_connection_is_durable_and_patient(database: Database, block: str,
         assert session.execute(text(f"PRAGMA {pragma}")).scalar_one() == value
 
 
+@pytest.mark.only("postgresql")
+@pytest.mark.parametrize("block", ["reading", "writing"])
+def test_a_commit_waits_for_the_disk_of_the_server(database: Database, block: str) -> None:
+    """postgresql.org, Write Ahead Log: with synchronous_commit on, success is told after the log is flushed."""
+    with getattr(database, block)() as session:
+        assert session.execute(text("SHOW synchronous_commit")).scalar_one() == "on"
+
+
 def test_a_reader_holds_no_transaction_open(database: Database) -> None:
     with database.reading() as session:
         session.execute(text("SELECT count(*) FROM task")).all()
         driver = session.connection().connection.driver_connection
         assert driver is not None
-        assert driver.in_transaction is False
+        if session.get_bind().dialect.name == "sqlite":
+            assert driver.in_transaction is False
+        else:
+            assert driver.info.transaction_status.name == "IDLE"
 
 
 def test_a_reader_does_not_wait_for_a_writer(database: Database) -> None:

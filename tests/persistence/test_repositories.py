@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from tests.persistence.records import ATTEMPT, LEARNER, NOON, PAGE, TASK, keep_page
 from trainer.persistence.repositories import SqlStorage
@@ -105,7 +105,7 @@ def test_more_marks_than_available_are_refused(storage: SqlStorage) -> None:
 
 
 def test_a_page_for_a_task_that_does_not_exist_is_refused(storage: SqlStorage) -> None:
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"), storage.writing() as stored:
+    with pytest.raises(IntegrityError, match=r"(?i)foreign key"), storage.writing() as stored:
         stored.pages.add(replace(PAGE, learner_id=None))
 
 
@@ -118,5 +118,5 @@ def test_a_block_that_raises_leaves_nothing_behind(storage: SqlStorage) -> None:
 
 
 def test_nothing_can_be_written_while_reading(storage: SqlStorage) -> None:
-    with pytest.raises(OperationalError, match="readonly"), storage.reading() as stored:
+    with pytest.raises(DBAPIError, match=r"read-?only"), storage.reading() as stored:
         stored.tasks.keep(TASK)

@@ -13,10 +13,9 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.serving import WSGIRequestHandler, make_server
 
-from trainer.config import Settings, sqlite_url
+from trainer.config import Settings
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
-from trainer.persistence.schema import upgrade
 from trainer.web import guard
 from trainer.web.access import PUBLIC, Access
 from trainer.web.app import create_app
@@ -26,10 +25,10 @@ NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
 
 
 @pytest.fixture
-def settings(tmp_path: Path) -> Settings:
+def settings(tmp_path: Path, database_address: str) -> Settings:
     return Settings(
         data_folder=tmp_path,
-        database_url=sqlite_url(tmp_path / "trainer.sqlite3"),
+        database_url=database_address,
         secret_key="a secret that is used in tests only",
     )
 
@@ -37,7 +36,6 @@ def settings(tmp_path: Path) -> Settings:
 @pytest.fixture
 def storage(settings: Settings) -> Iterator[SqlStorage]:
     database = Database(settings.database_url)
-    upgrade(database)
     yield SqlStorage(database)
     database.close()
 

@@ -50,10 +50,15 @@ def test_a_window_opens_anew_when_its_time_is_over(counts: RateCounts, clock: Cl
     assert counts.incr("k", 60) == 1
 
 
-def test_several_machines_count_together_and_lose_nothing(database: Database, clock: Clock, address: str) -> None:
-    machines = [RateCounts(database=Database(address), now=clock) for _ in range(4)]
+def test_several_machines_count_together_and_lose_nothing(
+    database: Database, clock: Clock, database_address: str
+) -> None:
+    databases = [Database(database_address) for _ in range(4)]
+    machines = [RateCounts(database=each, now=clock) for each in databases]
     with ThreadPoolExecutor(4) as pool:
         told = list(pool.map(lambda n: machines[n % 4].incr("k", 60), range(100)))
+    for each in databases:
+        each.close()
     assert sorted(told) == list(range(1, 101))
 
 
