@@ -86,7 +86,9 @@ def programme(manager: Browser) -> str:
     return address
 
 
-def more_people(storage: SqlStorage, count: int, role: str = "firm-installer", site: str = "firm-yard") -> None:
+def more_people(
+    storage: SqlStorage, count: int, role: str = "firm-installer", site: str = "firm-yard", first: int = 0
+) -> None:
     """So many more people of the firm, who were not invited yet."""
     with storage.scopes(people_repositories).writing() as stored:
         stored.members.add_many(
@@ -100,7 +102,7 @@ def more_people(storage: SqlStorage, count: int, role: str = "firm-installer", s
                     trade_role_id=role,
                     site_id=site,
                 )
-                for number in range(count)
+                for number in range(first, first + count)
             ]
         )
 

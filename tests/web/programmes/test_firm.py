@@ -1,0 +1,325 @@
+"""The firm as a whole: matrix, gaps, what changed, files, evidence, reminders; and how it holds with many people."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import time
+import zipfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from smtplib import SMTPServerDisconnected
+
+import pytest
+from sqlalchemy import event, update
+
+from tests.web.people.conftest import Box, Browser, Clock, House, build, member
+from tests.web.programmes.conftest import FORM, make, more_people
+from tests.web.programmes.test_taking import sit
+from trainer.persistence.operation.audit import SqlAuditLog
+from trainer.persistence.people.repositories import people_repositories
+from trainer.persistence.programmes.repositories import programme_repositories
+from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.tables.programmes import AssignmentRow
+from trainer.services.people.mail import Mail
+from trainer.services.people.words import MemberState, Role
+from trainer.services.programmes.reminding import Reminding
+
+Browsers = Callable[..., Browser]
+
+
+def cells(page: str, name: str) -> dict[str, str]:
+    """The letters of somebody's row by objective."""
+    row = re.search(rf'<tr role="row"><th scope="row" role="rowheader">{name}.*?</tr>', page, re.DOTALL)[0]
+    return dict(re.findall(r'data-name="(LO\d+)"><abbr title="[^"]+">(\w)</abbr>', row))
+
+
+def set_rows(storage: SqlStorage, where: object, **values: object) -> None:
+    with storage.database.writing() as session:
+        session.execute(update(AssignmentRow).where(where).values(**values))
+
+
+def test_the_matrix_shows_never_current_due_soon_and_overdue_by_letter(
+    programme: str, manager: Browser, learner: Browser, storage: SqlStorage, clock: Clock
+) -> None:
+    wanted = FORM["objective-firm-installer"]
+    assert cells(manager.get("/programmes/matrix").text, "Firm-Learner") == dict.fromkeys(wanted, "N")
+    sit(learner, storage)
+    assert cells(manager.get("/programmes/matrix").text, "Firm-Learner") == dict.fromkeys(wanted, "C")
+    # Sixty days before 2 November 2027 is 3 September.
+    for day, letter in ((datetime(2027, 9, 3, tzinfo=UTC), "S"), (datetime(2027, 11, 3, tzinfo=UTC), "O")):
+        clock.now = day
+        manager.sign_in("firm-training_manager")
+        assert cells(manager.get("/programmes/matrix").text, "Firm-Learner") == dict.fromkeys(wanted, letter)
+
+
+def test_the_matrix_is_narrowed_by_site_and_role_and_its_columns_with_it(
+    programme: str, manager: Browser, storage: SqlStorage
+) -> None:
+    more_people(storage, 1, role="firm-inspector")
+    manager.post(f"{programme}/assign", page=programme)
+    page = manager.get("/programmes/matrix?role=firm-inspector").text
+    assert cells(page, "Person 00000") == {"LO05": "N"}
+    assert "Firm-Learner" not in page
+    assert "LO20" not in page
+    assert "Person 00000" not in manager.get("/programmes/matrix?site=firm-depot").text
+
+
+def test_gaps_count_people_by_programme_and_role(
+    programme: str, manager: Browser, learner: Browser, storage: SqlStorage
+) -> None:
+    more_people(storage, 3)
+    manager.post(f"{programme}/assign", page=programme)
+    sit(learner, storage)
+    page = manager.get("/programmes/gaps").text
+    row = re.search(r"<tr><th scope=\"row\">.*?</tr>", page, re.DOTALL)[0]
+    # People, overdue, never, due soon, current, excused: three were never assessed, one is current.
+    assert re.findall(r'figure-cell">(\d+)<', row) == ["4", "0", "3", "0", "1", "0"]
+
+
+def test_what_changed_names_rules_objectives_and_who_was_assessed_before(
+    programme: str, manager: Browser, learner: Browser, storage: SqlStorage
+) -> None:
+    sit(learner, storage)
+    set_rows(storage, AssignmentRow.member_id == "firm-learner", last_edition="A3:2024")
+    page = manager.get("/programmes/changes").text
+    for said in ("BAT-02", "GEN-02", "LO20", "Firm-Learner"):
+        assert said in page
+    assert "Firm-Learner" not in manager.get("/programmes/changes?earlier=A2:2022&later=A3:2024").text
+    # The learner reads why the next one begins with it.
+    assert "Changed since you were last assessed" in learner.get("/refreshers").text
+    assert manager.get("/programmes/changes?earlier=A9:2099").status_code == 404
+
+
+def test_tables_carry_everybody_and_no_text_is_taken_for_a_formula(
+    programme: str, manager: Browser, storage: SqlStorage
+) -> None:
+    """OWASP, CSV Injection: cells that begin with =, +, -, @, tab or carriage return."""
+    names = ["=1+1", "+1", "-1", "@SUM(A1)", '=HYPERLINK("http://a.example")']
+    shared = {"trade_role_id": "firm-installer", "state": MemberState.INVITED}
+    with storage.scopes(people_repositories).writing() as stored:
+        for number, name in enumerate(names):
+            stored.members.add(member(f"odd{number}", "firm", Role.LEARNER, display_name=name, **shared))
+    more_people(storage, 60)
+    manager.post(f"{programme}/assign", page=programme)
+    rows = list(csv.reader(io.StringIO(manager.get("/programmes/matrix.csv").data.decode("utf-8-sig"))))
+    assert len(rows) == 1 + len(Role) + 60 + len(names)
+    assert not [row[0] for row in rows if row[0][:1] in "=+-@"]
+    import openpyxl
+
+    sheet = openpyxl.load_workbook(io.BytesIO(manager.get("/programmes/matrix.xlsx").data)).active
+    assert sheet.max_row == len(rows)
+    assert {cell.data_type for row in sheet.iter_rows() for cell in row} <= {"s", "n"}
+
+
+def test_the_evidence_pack_holds_matrix_records_what_was_asked_and_what_it_does_not_prove(
+    programme: str, manager: Browser, learner: Browser, storage: SqlStorage
+) -> None:
+    sit(learner, storage)
+    with storage.scopes(programme_repositories).reading() as stored:
+        (record,) = stored.records.of_member("firm", "firm-learner")
+    pack = zipfile.ZipFile(io.BytesIO(manager.get("/programmes/evidence.zip").data))
+    assert pack.testzip() is None
+    names = set(pack.namelist())
+    assert {
+        "README.txt",
+        "matrix.csv",
+        "matrix.html",
+        "asked.csv",
+        "records.csv",
+        f"records/{record.code}.html",
+    } <= names
+    readme = pack.read("README.txt").decode()
+    assert "WHAT IT DOES NOT PROVE" in readme
+    assert "not a qualification, a competence card or a certificate" in readme
+    assert "&#" not in readme
+    asked = list(csv.DictReader(io.StringIO(pack.read("asked.csv").decode("utf-8-sig"))))
+    assert {each["edition"] for each in asked} == {"A4:2026"}
+    assert {each["objective"] for each in asked} <= set(record.objectives)
+    assert len({each["task"] for each in asked}) == 3
+    assert "Firm-Learner" in pack.read(f"records/{record.code}.html").decode()
+
+
+def test_a_revoked_record_is_not_evidence(
+    programme: str, manager: Browser, learner: Browser, storage: SqlStorage
+) -> None:
+    sit(learner, storage)
+    with storage.scopes(programme_repositories).reading() as stored:
+        (record,) = stored.records.of_member("firm", "firm-learner")
+    page = f"/records/{record.id}"
+    manager.post(f"{page}/revoke", {"reason": "mistake"}, page=page)
+    pack = zipfile.ZipFile(io.BytesIO(manager.get("/programmes/evidence.zip").data))
+    assert not [name for name in pack.namelist() if name.startswith("records/") and name.endswith(".html")]
+
+
+def test_taking_data_away_is_noted(programme: str, manager: Browser, storage: SqlStorage) -> None:
+    for name in ("matrix.csv", "matrix.xlsx", "evidence.zip"):
+        assert manager.get(f"/programmes/{name}").status_code == 200
+    with storage.scopes(SqlAuditLog).reading() as log:
+        noted = [each.details_json for each in log.all() if each.action == "programme.exported"]
+    assert noted == ['{"what":"matrix"}', '{"what":"matrix"}', '{"what":"evidence"}']
+
+
+def reminding(storage: SqlStorage, clock: Clock, box: object) -> Reminding:
+    numbers = iter(range(10**6))
+    return Reminding(
+        storage=storage.scopes(programme_repositories),
+        now=clock,
+        new_id=lambda: f"reminded-{next(numbers)}",
+        mail=box,
+        address="https://trainer.example.org",
+    )
+
+
+def test_each_stage_is_reminded_of_once_however_often_the_command_runs(
+    manager: Browser, firm: House, storage: SqlStorage, clock: Clock, box: Box
+) -> None:
+    address = make(manager, warning_days="10")
+    manager.post(f"{address}/start", page=address)
+    # Due on 2 December 2026: given on 2 November, warned from 22 November, overdue from 3 December.
+    seen = []
+    for day in range(40):
+        clock.now = datetime(2026, 11, 2, 6, 0, tzinfo=UTC) + timedelta(days=day)
+        for _ in range(2):
+            list(reminding(storage, clock, box).run())
+        seen += [(clock.now.date().isoformat(), mail.subject) for mail in box.sent[len(seen) :]]
+    assert seen == [
+        ("2026-11-02", "A refresher for you"),
+        ("2026-11-22", "A refresher is due soon"),
+        ("2026-12-03", "A refresher is overdue"),
+    ]
+    assert {mail.to for mail in box.sent} == {"learner@example.org"}
+    assert "https://trainer.example.org/refreshers" in box.sent[0].text
+    assert "2 December 2026" in box.sent[0].text
+
+
+def test_who_has_no_address_is_told_on_the_page_and_who_is_new_is_assigned(
+    programme: str, manager: Browser, storage: SqlStorage, clock: Clock, box: Box
+) -> None:
+    more_people(storage, 2)
+    (done,) = reminding(storage, clock, box).run()
+    assert (done.sent, done.without_address, done.failed) == (1, 2, 0)
+    assert "Person 00001" in manager.get(programme).text
+
+
+def test_mail_that_does_not_go_out_is_tried_again_by_the_next_run(
+    programme: str, storage: SqlStorage, clock: Clock, box: Box
+) -> None:
+    class Broken:
+        def send(self, mail: Mail) -> None:
+            raise SMTPServerDisconnected(mail.to)
+
+    (done,) = reminding(storage, clock, Broken()).run()
+    assert (done.sent, done.failed) == (0, 1)
+    (again,) = reminding(storage, clock, box).run()
+    assert (again.sent, again.failed) == (1, 0)
+
+
+def test_nobody_is_reminded_of_a_programme_that_ended_or_of_what_is_excused(
+    programme: str, manager: Browser, storage: SqlStorage, clock: Clock, box: Box
+) -> None:
+    path = re.search(r"/assignments/[\w-]+/excuse", manager.get(programme).text)[0]
+    manager.post(path, {"reason": "away"}, page=programme)
+    list(reminding(storage, clock, box).run())
+    manager.post(f"{path}/end", page=programme)
+    manager.post(f"{programme}/end", page=programme)
+    list(reminding(storage, clock, box).run())
+    assert box.sent == []
+
+
+@contextmanager
+def counted(storage: SqlStorage) -> Iterator[list[str]]:
+    """The statements that are executed meanwhile."""
+    seen: list[str] = []
+
+    def note(_connection: object, _cursor: object, statement: str, *_more: object) -> None:
+        seen.append(statement)
+
+    engines = [each for each in vars(storage.database).values() if hasattr(each, "dialect")]
+    assert engines
+    for engine in engines:
+        event.listen(engine, "before_cursor_execute", note)
+    yield seen
+    for engine in engines:
+        event.remove(engine, "before_cursor_execute", note)
+
+
+PAGES = ("/programmes", "/programmes/matrix", "/programmes/gaps", "/programmes/changes", "/records", "/refreshers")
+
+
+def test_the_number_of_queries_does_not_depend_on_the_number_of_people(
+    programme: str, manager: Browser, storage: SqlStorage
+) -> None:
+    def numbers() -> dict[str, int]:
+        found = {}
+        for path in (programme, *PAGES):
+            with counted(storage) as seen:
+                assert manager.get(path).status_code == 200
+            found[path] = len(seen)
+        return found
+
+    more_people(storage, 60)
+    manager.post(f"{programme}/assign", page=programme)
+    few = numbers()
+    more_people(storage, 3000, first=100)
+    manager.post(f"{programme}/assign", page=programme)
+    assert numbers() == few
+    assert max(few.values()) <= 20
+
+
+@pytest.mark.slow
+def test_no_page_takes_longer_than_200_ms_with_ten_thousand_people(
+    programme: str, manager: Browser, storage: SqlStorage
+) -> None:
+    more_people(storage, 10_000)
+    manager.post(f"{programme}/assign", page=programme)
+    set_rows(storage, AssignmentRow.id < "M", due_at=datetime(2026, 10, 1, tzinfo=UTC))
+    slow = {}
+    for path in (programme, f"{programme}?standing=overdue&site=firm-yard", f"{programme}?search=person+09", *PAGES):
+        manager.get(path)
+        taken = []
+        for _ in range(5):
+            began = time.perf_counter()
+            assert manager.get(path).status_code == 200
+            taken.append(time.perf_counter() - began)
+        slow[path] = round(sorted(taken)[2] * 1000)
+    assert max(slow.values()) < 200, slow
+
+
+def test_a_manager_of_another_firm_sees_nothing_of_this_one(
+    programme: str, learner: Browser, storage: SqlStorage, browser_of: Browsers
+) -> None:
+    sit(learner, storage)
+    build(storage, "other")
+    other = browser_of("other-training_manager")
+    for path in PAGES:
+        text = other.get(path).text
+        assert "Firm-Learner" not in text
+        assert "Residual current devices" not in text
+    assert other.get(programme).status_code == 404
+    rows = other.get("/programmes/matrix.csv").data
+    assert b"Firm-Learner" not in rows
+    pack = zipfile.ZipFile(io.BytesIO(other.get("/programmes/evidence.zip").data))
+    assert all(b"Firm-Learner" not in pack.read(name) for name in pack.namelist())
+
+
+def test_a_role_of_another_firm_cannot_be_given_objectives(manager: Browser, storage: SqlStorage) -> None:
+    build(storage, "other")
+    answer = manager.post("/programmes/new", {**FORM, "objective-other-role": ["LO02"]}, page="/programmes/new")
+    # Fields of no role of this firm are not read at all.
+    assert answer.status_code == 303
+    with storage.scopes(programme_repositories).reading() as stored:
+        (made,) = stored.programmes.all("firm")
+    assert set(made.objectives) == {"firm-installer", "firm-inspector"}
+
+
+def test_whoever_left_is_not_in_the_matrix(programme: str, manager: Browser, storage: SqlStorage) -> None:
+    more_people(storage, 1)
+    manager.post(f"{programme}/assign", page=programme)
+    with storage.scopes(people_repositories).writing() as stored:
+        found = stored.members.get("firm", "p00000")
+        stored.members.change(replace(found, state=MemberState.ENDED))
+    assert "Person 00000" not in manager.get("/programmes/matrix").text
