@@ -19,7 +19,7 @@ from trainer.services.papers.blueprint import Blueprint, write_blueprint
 from trainer.services.papers.records import Arrangement, Paper
 from trainer.services.papers.words import PaperMode, PaperState, ReleasePolicy
 from trainer.services.people.records import Group, GroupPlace
-from trainer.services.people.words import GroupPart, Role
+from trainer.services.people.words import GroupPart, MemberState, Role
 
 PAPER = Paper(
     id="paper",
@@ -61,7 +61,7 @@ def college(storage: SqlStorage) -> House:
     with storage.scopes(people_repositories).writing() as stored:
         for name in ("class", "other"):
             stored.groups.add(Group(id=name, organisation_id="college", name=name, created_at=NOON))
-        stored.members.add(member("second", "college", Role.LEARNER))
+        stored.members.add(member("second", "college", Role.LEARNER, state=MemberState.INVITED))
         places = (
             ("class", "college-lecturer", GroupPart.TEACHES),
             ("class", "college-learner", GroupPart.LEARNS),
