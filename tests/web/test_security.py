@@ -80,7 +80,7 @@ def test_over_https_the_cookie_is_secure_and_bound_to_the_host(app: Flask) -> No
     assert "Secure" in cookie
     assert "Path=/" in cookie
     assert "Domain" not in cookie
-    assert answer.headers["Strict-Transport-Security"] == "max-age=31536000"
+    assert answer.headers["Strict-Transport-Security"] == "max-age=31536000; includeSubDomains"
 
 
 def test_over_http_nothing_is_said_of_https(client: FlaskClient) -> None:

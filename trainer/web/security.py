@@ -42,7 +42,7 @@ def install(app: Flask) -> None:
 def _with_policy(response: Response) -> Response:
     response.headers.update(_HEADERS)
     if request.is_secure:
-        response.headers["Strict-Transport-Security"] = f"max-age={_ONE_YEAR_S}"
+        response.headers["Strict-Transport-Security"] = f"max-age={_ONE_YEAR_S}; includeSubDomains"
     if request.endpoint == "static" and "v" in request.args:
         # The address names the content, so the copy stays good for ever.
         response.headers["Cache-Control"] = f"public, max-age={_ONE_YEAR_S}, immutable"
