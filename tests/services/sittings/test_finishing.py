@@ -10,7 +10,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.services.sittings.world import NOON, PAPER, World, answers, here, right_answers
+from tests.services.sittings.world import COLLEGE, NOON, PAPER, World, answers, here, right_answers
 from trainer.persistence.tables.operation import AuditRow
 from trainer.persistence.tables.sittings import (
     DecisionOutcomeRow,
@@ -188,3 +188,25 @@ def test_grading_again_gives_another_number_beside_the_first(world: World, sitti
     assert [row.number for row in world.rows(GradingRow)] == [1, 2]
     assert world.rows(SittingRow)[0].grading_number == 2
     assert len(world.rows(DecisionOutcomeRow)) == len(again.outcomes)
+
+
+def test_a_sitting_without_a_deadline_ends_when_the_paper_is_closed(world: World) -> None:
+    world.set_paper(time_limit_s=None)
+    mine = world.desk(Starting).start(here(), PAPER, 1, "")
+    world.clock.pass_by(days=3)
+    assert world.desk(Working).look(here(), mine.id).sitting.is_open
+    assert world.desk(Finishing).close_due() == 0
+    world.set_paper(state=PaperState.CLOSED.value)
+    assert world.desk(Finishing).close_due() == 1
+    (row,) = world.rows(SittingRow)
+    assert (row.state, row.handed_in_by, row.handed_in_at) == ("handed_in", "staff", NOON + timedelta(days=3))
+
+
+def test_the_end_of_a_paper_ends_what_is_over_and_names_what_is_to_be_marked(world: World, sitting: Sitting) -> None:
+    desk = world.desk(Finishing)
+    assert desk.end_of_paper(COLLEGE, PAPER) == []
+    world.clock.pass_by(hours=2)
+    assert [each.id for each in desk.end_of_paper(COLLEGE, PAPER)] == [sitting.id]
+    assert [each.id for each in desk.end_of_paper(COLLEGE, PAPER)] == [sitting.id]
+    desk.marked(desk.end_of_paper(COLLEGE, PAPER)[0])
+    assert desk.end_of_paper(COLLEGE, PAPER) == []

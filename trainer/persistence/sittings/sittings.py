@@ -14,7 +14,8 @@ from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.organisations import GroupMemberRow
 from trainer.persistence.tables.papers import PaperGroupRow, PaperRow
 from trainer.persistence.tables.sittings import SittingBreakRow, SittingItemRow, SittingRow
-from trainer.services.papers.words import HandedInBy, SittingState
+from trainer.services.papers.states import MARKED
+from trainer.services.papers.words import HandedInBy, PaperState, SittingState
 from trainer.services.people.words import GroupPart
 from trainer.services.sittings.records import OPEN_STATES, Sitting, SittingItem
 
@@ -115,13 +116,33 @@ class SqlSittings:
         statement = update(SittingItemRow).where(theirs).values(flagged=flagged).returning(literal(1))
         return self._session.execute(statement).first() is not None
 
-    def due(self, now: datetime, *, limit: int) -> Sequence[Sitting]:
-        """Sittings of all organisations that are open after their deadline, or handed in and not marked."""
+    def unfinished(self, organisation_id: str, paper_id: str) -> Sequence[Sitting]:
+        """Sittings of a paper that are open, or handed in and not marked."""
         row = SittingRow
-        late = row.state.in_([state.value for state in OPEN_STATES]) & (row.deadline_at < now)
-        unmarked = (row.state == SittingState.HANDED_IN.value) & row.grading_number.is_(None)
-        query = select(row).where(late | unmarked).order_by(row.deadline_at, row.id).limit(limit)
+        theirs = (row.organisation_id == organisation_id) & (row.paper_id == paper_id)
+        query = select(row).where(theirs, _is_open() | _is_unmarked()).order_by(row.started_at, row.id)
         return tuple(sitting_from(each) for each in self._session.scalars(query))
+
+    def due(self, now: datetime, *, limit: int) -> Sequence[Sitting]:
+        """Sittings of all organisations that are open after their end, or handed in and not marked.
+
+        The end is the deadline, or without one the closing of the paper.
+        """
+        row = SittingRow
+        over = select(PaperRow.id).where(PaperRow.state.in_([state.value for state in MARKED]))
+        past = (PaperRow.state == PaperState.OPEN.value) & (PaperRow.closes_at <= now)
+        closed = row.deadline_at.is_(None) & row.paper_id.in_(over.union(select(PaperRow.id).where(past)))
+        late = _is_open() & ((row.deadline_at < now) | closed)
+        query = select(row).where(late | _is_unmarked()).order_by(row.deadline_at, row.id).limit(limit)
+        return tuple(sitting_from(each) for each in self._session.scalars(query))
+
+
+def _is_open() -> Any:
+    return SittingRow.state.in_([state.value for state in OPEN_STATES])
+
+
+def _is_unmarked() -> Any:
+    return (SittingRow.state == SittingState.HANDED_IN.value) & SittingRow.grading_number.is_(None)
 
 
 def sitting_from(row: SittingRow) -> Sitting:

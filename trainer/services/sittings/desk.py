@@ -12,7 +12,7 @@ from trainer.domain.errors import Problem
 from trainer.services.answering import Solutions
 from trainer.services.operation.audit import Actor, AuditEvent, Fact
 from trainer.services.papers.records import Paper
-from trainer.services.papers.states import state_at
+from trainer.services.papers.states import MARKED, state_at
 from trainer.services.papers.words import HandedInBy, PaperMode, PaperState, SittingState
 from trainer.services.people.here import Here
 from trainer.services.practice import TaskForm
@@ -56,6 +56,8 @@ class SittingDesk:
             stored.audit.append(self.event(BY_CLOCK, "sitting.clock_set_back", sitting, by_s=set_back_s))
         if is_over(looked, now):
             looked = self.ended(stored, looked, now, BY_CLOCK, HandedInBy.TIME)
+        elif looked.deadline_at is None and _is_closed(stored, looked, now):
+            looked = self.ended(stored, looked, now, BY_CLOCK, HandedInBy.STAFF)
         if looked != sitting:
             stored.sittings.change(looked)
         return looked
@@ -82,6 +84,12 @@ class SittingDesk:
             organisation_id=sitting.organisation_id,
             facts=facts,
         )
+
+
+def _is_closed(stored: SittingRepositories, sitting: Sitting, now: datetime) -> bool:
+    """True when nobody sits the paper any more: what ends a sitting that has no deadline."""
+    paper = stored.papers.get(sitting.organisation_id, sitting.paper_id) if sitting.paper_id else None
+    return paper is not None and state_at(paper, now) in MARKED
 
 
 def own(stored: SittingRepositories, here: Here, sitting_id: str, *, hold: bool = False) -> Sitting:

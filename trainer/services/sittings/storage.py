@@ -54,6 +54,9 @@ class Sittings(Protocol):
     def flag(self, sitting_id: str, position: int, *, flagged: bool) -> bool:
         """Sets or takes away the mark to come back; False where there is no such item."""
 
+    def unfinished(self, organisation_id: str, paper_id: str) -> Sequence[Sitting]:
+        """Sittings of a paper that are open, or handed in and not marked."""
+
     def due(self, now: datetime, *, limit: int) -> Sequence[Sitting]:
         """Sittings of all organisations that are open after their deadline, or handed in and not marked."""
 

@@ -28,6 +28,7 @@ from trainer.web.papers.blueprint import blueprint, desk
 from trainer.web.papers.forms import AnswerForm, MarkForm, ReasonForm
 from trainer.web.people.entry import Page
 from trainer.web.present import here
+from trainer.web.sittings.closing import close_sittings
 
 _EVERY_S = 15
 
@@ -35,7 +36,9 @@ _EVERY_S = 15
 @blueprint.get("/<paper_id>/live")
 def live(paper_id: str) -> Page:
     """Who has started, what was saved when, who has handed in."""
-    watched = desk(WatchingDesk).watch(here(), paper_id)
+    me = here()
+    close_sittings(me.organisation_id, paper_id)
+    watched = desk(WatchingDesk).watch(me, paper_id)
     every_s = _EVERY_S if request.args.get("current") == "yes" else None
     return render_template("papers/live.html", watched=watched, paper=watched.paper, every_s=every_s)
 
@@ -48,6 +51,7 @@ def marks(paper_id: str) -> Page:
 
 def _marks(paper_id: str, form: ReasonForm) -> str:
     me = here()
+    close_sittings(me.organisation_id, paper_id)
     sheet = desk(MarkingDesk).sheet(me, paper_id)
     positions = sorted({each.graded.position for items in sheet.items.values() for each in items})
     return render_template(

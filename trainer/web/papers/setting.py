@@ -18,6 +18,7 @@ from trainer.web.papers.blueprint import blueprint, desk
 from trainer.web.papers.forms import SettingsForm
 from trainer.web.people.entry import Page
 from trainer.web.present import here
+from trainer.web.sittings.closing import close_sittings
 
 
 @blueprint.get("/")
@@ -92,9 +93,13 @@ def move(paper_id: str) -> Response:
     to = PaperState(request.form.get("to", "")) if request.form.get("to") in list(PaperState) else None
     if to is None:
         return redirect(url_for("papers.show", paper_id=paper_id), code=303)
+    close_sittings(me.organisation_id, paper_id)
     after = desk(MovingDesk).move(me, paper_id, _revision(request.form.get("revision", "")), to)
     if to is PaperState.LOCKED:
         draw_in_background(me, paper_id)
+    if to is PaperState.CLOSED:
+        # What has no deadline of its own ends with the paper.
+        close_sittings(me.organisation_id, paper_id)
     if to is PaperState.RELEASED and after.state is not PaperState.RELEASED:
         flash(gettext("You asked for the release. Somebody else of the staff confirms it."))
     return redirect(url_for("papers.show", paper_id=paper_id), code=303)

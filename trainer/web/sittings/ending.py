@@ -12,7 +12,7 @@ from trainer.domain.asks.answers import told
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.services.papers.counting import percent
 from trainer.services.papers.marking import MarkingDesk
-from trainer.services.papers.words import PaperState
+from trainer.services.papers.words import PaperMode
 from trainer.services.sittings.finishing import Finishing
 from trainer.services.sittings.results import ItemResult, Result, Results
 from trainer.web.asked.figures import figures_of
@@ -69,15 +69,19 @@ def appeal(sitting_id: str) -> Response:
     desk = MarkingDesk(
         storage=wired.storage.scopes(paper_repositories), form=StoredForm(), now=wired.now, new_id=wired.new_id
     )
+    me = here()
     # Only the owner gets here: a sitting that is another's has no result.
-    sitting_desk(Results).result(here(), sitting_id)
-    desk.raise_appeal(here(), sitting_id, position, request.form.get("note", ""))
+    sitting_desk(Results).result(me, sitting_id)
+    # A release by date may have come since anybody of the staff looked.
+    desk.tick(me.organisation_id)
+    desk.raise_appeal(me, sitting_id, position, request.form.get("note", ""))
     flash(gettext("Your note is with whoever set the paper."))
     return redirect(url_for("sittings.result", sitting_id=sitting_id), code=303)
 
 
 def _may_appeal(found: Result) -> bool:
-    return found.paper is not None and found.paper.state is PaperState.RELEASED
+    """What practice tells at once is not released, and nobody's to answer for."""
+    return found.paper is not None and found.paper.mode is not PaperMode.PRACTICE
 
 
 def _item_page(found: ItemResult) -> str:
