@@ -67,6 +67,8 @@ def chosen_people(query: Any, chosen: Filter) -> Any:
         query = query.where(MemberRow.site_id == chosen.site_id)
     if chosen.trade_role_id:
         query = query.where(MemberRow.trade_role_id == chosen.trade_role_id)
+    if chosen.roles:
+        query = query.where(MemberRow.trade_role_id.in_(chosen.roles))
     if chosen.search:
         query = query.where(MemberRow.sort_name.contains(sorted_as(chosen.search), autoescape=True))
     return query

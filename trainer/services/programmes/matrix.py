@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from trainer.services.people.here import Here
@@ -64,7 +64,7 @@ class MatrixDesk(ProgrammesBase):
         with self.storage.reading() as stored:
             programmes = _running(stored, here)
             sites, work = places(stored, here.organisation_id)
-            members = stored.people.page(here.organisation_id, chosen, after, limit)
+            members = stored.people.page(here.organisation_id, _wanted(chosen, programmes), after, limit)
             rows = self._rows(stored, here, programmes, members)
         return Matrix(
             columns=columns_of(programmes, chosen.trade_role_id), rows=rows, sites=sites, work=work, on=self.today()
@@ -104,6 +104,12 @@ class MatrixDesk(ProgrammesBase):
         return tuple(
             Row(member=member, cells=cells_of(member, theirs.get(member.id, ()), by_id, today)) for member in members
         )
+
+
+def _wanted(chosen: Filter, programmes: Sequence[Programme]) -> Filter:
+    """The same people, without those of whose role nothing is wanted."""
+    roles = {role for each in programmes for role, names in each.objectives.items() if names}
+    return chosen if chosen.trade_role_id else replace(chosen, roles=tuple(sorted(roles)))
 
 
 def columns_of(programmes: Sequence[Programme], trade_role_id: str = "") -> tuple[str, ...]:

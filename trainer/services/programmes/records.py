@@ -128,6 +128,8 @@ class Filter:
     trade_role_id: str = ""
     standing: Standing | None = None
     search: str = ""
+    # Ids of roles; none is all.
+    roles: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
