@@ -18,6 +18,7 @@ COMMANDS = {
     "demo": "trainer.cli.demo:demo",
     "flip": "trainer.cli.flip:flip",
     "grade": "trainer.cli.grade:grade",
+    "invent": "trainer.cli.invent:invent",
     "operator": "trainer.cli.operator:operator",
     "privacy": "trainer.cli.privacy:privacy",
     "programmes": "trainer.cli.programmes:programmes",

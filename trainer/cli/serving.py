@@ -33,7 +33,7 @@ from trainer.services.scenarios import make_task, scenarios
 from trainer.services.sittings.finishing import Finishing
 from trainer.web.app import create_app
 from trainer.web.practice.writing import StoredForm
-from trainer.web.sittings.wired import desk_with
+from trainer.web.sittings.wired import SittingStoredForm, desk_with
 from trainer.web.wiring import Wiring, random_id, utc_now
 
 _PATIENCE_S = 30
@@ -65,6 +65,11 @@ def application(settings: Settings, database: Database) -> Flask:
     """The application over the database."""
     wired = Wiring(storage=SqlStorage(database), mail=_mail_box(settings), address=settings.address)
     return create_app(settings, wired)
+
+
+def stored_form() -> SittingStoredForm:
+    """The form in which tasks of papers and their gradings are kept."""
+    return SittingStoredForm()
 
 
 def _mail_box(settings: Settings) -> MailBox:
