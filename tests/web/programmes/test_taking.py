@@ -38,8 +38,9 @@ def sit(learner: Browser, storage: SqlStorage, *, right: bool = True) -> str:
         if right:
             task = StoredForm().read_task(kept.content)
             answer(learner, f"{sitting}/items/{position}", task)
-    learner.post(f"{sitting}/hand-in", page=sitting)
-    learner.get(f"/refreshers/sittings/{sitting_id}")
+    handed_in = learner.post(f"{sitting}/hand-in", page=sitting)
+    assert handed_in.headers["Location"] == f"/refreshers/sittings/{sitting_id}"
+    learner.get(handed_in.headers["Location"])
     return sitting_id
 
 

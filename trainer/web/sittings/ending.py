@@ -29,7 +29,10 @@ from trainer.web.wiring import wiring
 @blueprint.post("/sittings/<sitting_id>/hand-in")
 def hand_in(sitting_id: str) -> Response:
     """Hands in and marks; sent again it changes nothing."""
-    sitting_desk(Finishing).hand_in(here(), sitting_id)
+    sitting = sitting_desk(Finishing).hand_in(here(), sitting_id)
+    if sitting.assignment_id is not None:
+        # A refresher: what it came to by its programme, and the record if it was passed.
+        return redirect(url_for("refreshers.done", sitting_id=sitting_id), code=303)
     return redirect(url_for("sittings.result", sitting_id=sitting_id), code=303)
 
 
