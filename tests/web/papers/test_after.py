@@ -202,6 +202,35 @@ def test_figures_say_what_they_rest_on_and_follow_a_change(lecturer: Browser, st
     assert [each["position"] for each in figures(second)["items"]] == [1, 3]
 
 
+def test_answers_to_questions_stand_in_their_words_whatever_their_place_in_a_variant(
+    lecturer: Browser, storage: SqlStorage, app: Flask, closed: str
+) -> None:
+    from trainer.domain.asks.answers import told
+    from trainer.domain.asks.forms import AskForm
+    from trainer.web.practice.writing import StoredForm
+
+    lecturer.get(f"{closed}/figures")
+    with storage.scopes(paper_repositories).reading() as stored:
+        found = figures(stored.figures.get(id_of(closed), ""))
+        marks = [each for each in stored.sittings.item_marks(id_of(closed)) if each.position > 1]
+        tasks = {
+            (e.sitting_id, e.position): StoredForm().read_task(stored.tasks.get(e.content_hash).content) for e in marks
+        }
+        outcomes = [each for each in stored.sittings.outcomes(id_of(closed)) if each.position > 1]
+    expected: dict[tuple[int, str], int] = {}
+    for each in outcomes:
+        ask = tasks[each.sitting_id, each.position].asks[0]
+        if ask.form in (AskForm.ONE, AskForm.SEVERAL):
+            place = each.position, told(ask, each.chosen)
+            expected[place] = expected.get(place, 0) + 1
+    listed = {
+        (one["position"], answer["chosen"]): answer["times"] for one in found["choices"] for answer in one["answers"]
+    }
+    assert expected.items() <= listed.items()
+    # Nothing is listed under a place such as b, or a>c.
+    assert not any(len(chosen) == 1 or ">" in chosen for position, chosen in listed if position > 1)
+
+
 def figures(stored) -> dict:
     import json
 

@@ -188,6 +188,7 @@ class Outcome:
 
     sitting_id: str
     position: int
+    decision_id: str
     slot: int
     item_key: str
     chosen: str | None

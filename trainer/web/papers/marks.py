@@ -13,7 +13,8 @@ from werkzeug.wrappers import Response
 from trainer.domain.answers.decisions import Decision
 from trainer.domain.asks.answers import AnswerError, told
 from trainer.domain.asks.forms import Ask
-from trainer.domain.tasks import Task
+from trainer.domain.questions.families import ALL_FAMILIES
+from trainer.domain.tasks import Task, TaskKind
 from trainer.services.objectives import objectives
 from trainer.services.papers.counting import passed, percent
 from trainer.services.papers.figures import EVERYBODY, FiguresDesk
@@ -197,6 +198,7 @@ def figures(paper_id: str) -> Page:
         group_id=group_id,
         misconceptions=scenarios().misconceptions,
         words=objectives(),
+        asked_name=asked_name,
     )
 
 
@@ -215,6 +217,17 @@ def by_objective(paper_id: str) -> Page:
         candidate=candidate,
         words=objectives(),
     )
+
+
+def asked_name(item_key: str) -> str:
+    """What is asked in all variants under a key such as ``choose.type`` or ``question.least_type_for_a_load``."""
+    kind, _, rest = item_key.partition("#")[0].partition(".")
+    if kind == TaskKind.CHOOSE and rest in scenarios().decisions:
+        return scenarios().decisions[rest].question.replace("{place}", "…")
+    if kind == TaskKind.QUESTION:
+        name = rest.partition(".")[0]
+        return next((each.title for each in ALL_FAMILIES if each.id == name), name)
+    return rest.replace("_", " ").replace(".", ": ")
 
 
 def _group(groups: Any) -> str:
