@@ -10,6 +10,7 @@ from types import FrameType
 import click
 from werkzeug.serving import BaseWSGIServer, WSGIRequestHandler, make_server
 
+from trainer.cli.job_process import job_process
 from trainer.cli.serving import application, data_option, listen, prepared, wait_until_it_answers
 
 
@@ -37,7 +38,8 @@ def demo(port: int, host: str, data: Path | None) -> None:
     click.echo(f"Serving on {address}")
     click.echo("No sign-in is needed: open the address and choose a level.")
     click.echo(f"All installations are invented. Your record is kept in {settings.data_folder}. Ctrl-C stops.")
-    stop.wait()
+    with job_process(data):
+        stop.wait()
     server.shutdown()
     thread.join()
     server.server_close()

@@ -10,6 +10,7 @@ import click
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 
+from trainer.cli.job_process import job_process
 from trainer.cli.serving import application, data_option, listen, prepared
 
 
@@ -33,7 +34,9 @@ def serve(port: int, host: str, workers: int, data: Path | None) -> None:
     # A connection must not be carried over into a worker.
     database.close()
     ready = f"Serving on http://{_bind(host, port)} with {workers} workers; data in {settings.data_folder}"
-    _Workers(app, {"bind": _bind(host, port), "workers": workers, "when_ready": lambda _: click.echo(ready)}).run()
+    options = {"bind": _bind(host, port), "workers": workers, "when_ready": lambda _: click.echo(ready)}
+    with job_process(data):
+        _Workers(app, options).run()
 
 
 def _bind(host: str, port: int) -> str:

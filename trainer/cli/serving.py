@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import threading
 import time
 import urllib.error
 import urllib.request
@@ -18,11 +19,14 @@ from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.rules.version import rule_set_version
 from trainer.interop.mail import mail_box
 from trainer.persistence.database import Database
+from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.programmes.repositories import programme_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
 from trainer.services.answering import Solutions
+from trainer.services.jobs.running import Runner
+from trainer.services.jobs.storage import JobRepositories
 from trainer.services.people.hashing import Argon2
 from trainer.services.people.here import Desk
 from trainer.services.people.mail import MailBox
@@ -30,9 +34,11 @@ from trainer.services.programmes.refreshers import Refreshers
 from trainer.services.programmes.reminding import Reminding
 from trainer.services.regrading import Regrading
 from trainer.services.scenarios import make_task, scenarios
+from trainer.services.scopes import Scopes
 from trainer.services.sittings.finishing import Finishing
 from trainer.web.app import create_app
 from trainer.web.practice.writing import StoredForm
+from trainer.web.printing.works import works_of
 from trainer.web.sittings.wired import SittingStoredForm, desk_with
 from trainer.web.wiring import Wiring, random_id, utc_now
 
@@ -123,6 +129,23 @@ def regrading_over(database: Database) -> Regrading:
 def finishing_over(database: Database) -> Finishing:
     """The use case of ending and marking sittings, over the database."""
     return desk_with(Wiring(storage=SqlStorage(database)), Finishing, Solutions())
+
+
+def jobs_over(database: Database) -> Scopes[JobRepositories]:
+    """Jobs in the database."""
+    return SqlStorage(database).scopes(job_repositories)
+
+
+def runner_over(settings: Settings, database: Database, *, name: str, stop: threading.Event) -> Runner:
+    """A job runner over the database; what it needs for a job is loaded with the first one."""
+    return Runner(
+        storage=jobs_over(database),
+        works=works_of(lambda: application(settings, database)),
+        now=utc_now,
+        new_id=random_id,
+        name=name,
+        stop=stop,
+    )
 
 
 def listen(host: str, port: int) -> socket.socket:

@@ -1,0 +1,82 @@
+"""The job runner as the commands start it: a process of its own that comes and goes with them."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+PATIENCE_S = 60
+
+
+def until(true: Callable[[], object]) -> None:
+    deadline = time.monotonic() + PATIENCE_S
+    while not true():
+        assert time.monotonic() < deadline, "waited too long"
+        time.sleep(0.1)
+
+
+def processes(folder: Path, *words: str) -> list[int]:
+    """The processes whose command line names the folder and the words (proc(5))."""
+    found = []
+    for place in Path("/proc").glob("[0-9]*/cmdline"):
+        try:
+            line = place.read_bytes().decode(errors="replace").split("\0")
+        except OSError:
+            continue
+        if str(folder) in line and all(word in line for word in words):
+            found.append(int(place.parent.name))
+    return found
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[subprocess.Popen[str]]:
+    command = [sys.executable, "-m", "trainer", "demo", "--port", "0", "--data", str(tmp_path)]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    assert process.stdout is not None
+    assert process.stdout.readline().startswith("Serving on ")
+    yield process
+    process.kill()
+    process.wait()
+    process.stdout.close()
+
+
+def trainer(*arguments: str, folder: Path) -> str:
+    command = [sys.executable, "-m", "trainer", *arguments, "--data", str(folder)]
+    return subprocess.run(command, capture_output=True, text=True, check=True, timeout=PATIENCE_S).stdout
+
+
+@pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="looks for processes where Linux lists them")
+def test_demo_starts_a_runner_of_its_own_and_takes_it_along_when_it_ends(
+    served: subprocess.Popen[str], tmp_path: Path
+) -> None:
+    until(lambda: processes(tmp_path, "jobs", "run"))
+    served.send_signal(signal.SIGTERM)
+    assert served.wait(PATIENCE_S) == 0
+    until(lambda: not processes(tmp_path))
+
+
+@pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="looks for processes where Linux lists them")
+def test_a_runner_that_is_killed_is_started_again_and_one_whose_server_is_killed_ends(
+    served: subprocess.Popen[str], tmp_path: Path
+) -> None:
+    until(lambda: processes(tmp_path, "jobs", "run"))
+    first = processes(tmp_path, "jobs", "run")
+    os.kill(first[0], signal.SIGKILL)
+    until(lambda: (now := processes(tmp_path, "jobs", "run")) and now != first)
+    served.send_signal(signal.SIGKILL)
+    served.wait()
+    until(lambda: not processes(tmp_path))
+
+
+def test_a_runner_alone_does_what_waits_and_ends_where_it_is_told_to_do_it_once(tmp_path: Path) -> None:
+    assert trainer("jobs", "run", "--once", folder=tmp_path) == ""
+    assert trainer("jobs", "list", folder=tmp_path) == "Nothing waits.\n"
+    assert json.loads(trainer("jobs", "list", "--format", "json", folder=tmp_path)) == {"jobs": []}

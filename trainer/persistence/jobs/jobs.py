@@ -1,0 +1,180 @@
+"""Jobs in the database."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, and_, delete, func, or_, select
+from sqlalchemy.orm import Session
+
+from trainer.persistence.tables.operation import JobFileRow, JobRow
+from trainer.persistence.tables.organisations import MemberRow
+from trainer.services.jobs.records import FileLine, Job, JobFile, written
+from trainer.services.operation.words import JobState
+
+_IN_JSON = ("payload", "result")
+
+
+class SqlJobs:
+    """Answers ``trainer.services.jobs.storage.Jobs`` through one session."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def add(self, job: Job) -> None:
+        """Stores a new job."""
+        values = {name: getattr(job, name) for name in Job.__slots__ if name not in _IN_JSON}
+        row = JobRow(**values, payload_json=written(job.payload), result_json=written(job.result))
+        self._session.add(row)
+        self._session.flush()
+
+    def get(self, organisation_id: str, job_id: str) -> Job | None:
+        """The job with this id in this organisation."""
+        row = self._session.scalars(_inside(organisation_id, job_id)).first()
+        return None if row is None else _job(row)
+
+    def latest(self, organisation_id: str, kind: str, *, limit: int = 100) -> Sequence[tuple[Job, str]]:
+        """The newest jobs of a kind, each with the name of the member who asked."""
+        member = and_(MemberRow.organisation_id == JobRow.organisation_id, MemberRow.person_id == JobRow.asked_by)
+        query = (
+            select(JobRow, MemberRow.display_name)
+            .outerjoin(MemberRow, member)
+            .where(JobRow.organisation_id == organisation_id, JobRow.kind == kind)
+            .order_by(JobRow.created_at.desc(), JobRow.id)
+            .limit(limit)
+        )
+        return [(_job(row), name or "") for row, name in self._session.execute(query)]
+
+    def unfinished(self) -> Sequence[Job]:
+        """Jobs of all organisations that wait or run, oldest first."""
+        unfinished = JobRow.state.in_((JobState.QUEUED.value, JobState.RUNNING.value))
+        return [
+            _job(row) for row in self._session.scalars(select(JobRow).where(unfinished).order_by(JobRow.created_at))
+        ]
+
+    def is_waiting(self, kinds: Collection[str], dead_before: datetime) -> bool:
+        """True when there is something to take."""
+        query = select(JobRow.id).where(_free(kinds, dead_before)).limit(1)
+        return self._session.execute(query).first() is not None
+
+    def take(self, kinds: Collection[str], runner: str, now: datetime, dead_before: datetime) -> Job | None:
+        """The oldest free job, from now on this runner's.
+
+        SQLite lets one writer in at a time. In PostgreSQL the row is locked, and one that another
+        runner has just locked is passed over.
+        """
+        query = select(JobRow).where(_free(kinds, dead_before)).order_by(JobRow.created_at, JobRow.id).limit(1)
+        row = self._session.scalars(query.with_for_update(skip_locked=True)).first()
+        if row is None:
+            return None
+        row.state, row.runner, row.alive_at = JobState.RUNNING.value, runner, now
+        row.started_at = row.started_at or now
+        row.tries += 1
+        self._session.flush()
+        return _job(row)
+
+    def still_mine(self, job_id: str, runner: str, now: datetime) -> Job | None:
+        """A sign of life; None when the job is this runner's no more."""
+        row = self._mine(job_id, runner)
+        if row is None:
+            return None
+        row.alive_at = now
+        self._session.flush()
+        return _job(row)
+
+    def part_done(self, job_id: str, runner: str, done: int, files: Sequence[JobFile], now: datetime) -> Job | None:
+        """Keeps a finished part; None, and nothing is kept, when the job is this runner's no more."""
+        row = self._mine(job_id, runner)
+        if row is None:
+            return None
+        row.progress_done, row.alive_at, row.tries = done, now, 1
+        self._session.flush()
+        self.keep_files(job_id, files)
+        return _job(row)
+
+    def give_back(self, job_id: str, runner: str) -> None:
+        """Lets the job wait for another runner: this one was told to stop."""
+        row = self._mine(job_id, runner)
+        if row is not None:
+            row.state, row.runner, row.alive_at = JobState.QUEUED.value, None, None
+            row.tries -= 1
+            self._session.flush()
+
+    def finish(
+        self, job_id: str, runner: str, state: JobState, now: datetime, *, failure: str, result: Mapping[str, Any]
+    ) -> bool:
+        """Ends the job; its parts are dropped. False when it is this runner's no more."""
+        row = self._mine(job_id, runner)
+        if row is None:
+            return False
+        row.state, row.finished_at, row.runner = state.value, now, None
+        row.failure, row.result_json = failure, written(result)
+        self._session.flush()
+        self._session.execute(delete(JobFileRow).where(JobFileRow.job_id == job_id))
+        return True
+
+    def keep_files(self, job_id: str, files: Sequence[JobFile]) -> None:
+        """Stores files of a job."""
+        for each in files:
+            row = JobFileRow(job_id=job_id, name=each.name, media_type=each.media_type, content=each.content)
+            self._session.add(row)
+        self._session.flush()
+
+    def ask_cancel(self, organisation_id: str, job_id: str, now: datetime) -> Job | None:
+        """Cancels a job that waits, and lets the runner of one that runs know; the job as it stands then."""
+        row = self._session.scalars(_inside(organisation_id, job_id).with_for_update()).first()
+        if row is None:
+            return None
+        if row.state == JobState.QUEUED.value:
+            row.state, row.finished_at = JobState.CANCELLED.value, now
+            self._session.execute(delete(JobFileRow).where(JobFileRow.job_id == job_id))
+        if row.cancel_asked_at is None and row.state in (JobState.RUNNING.value, JobState.CANCELLED.value):
+            row.cancel_asked_at = now
+        self._session.flush()
+        return _job(row)
+
+    def files(self, job_id: str) -> Sequence[FileLine]:
+        """The files of a job, by name."""
+        size = func.length(JobFileRow.content)
+        query = select(JobFileRow.name, JobFileRow.media_type, size).where(JobFileRow.job_id == job_id)
+        rows = self._session.execute(query.order_by(JobFileRow.name))
+        return [FileLine(name=name, media_type=kind, size_bytes=length) for name, kind, length in rows]
+
+    def file(self, job_id: str, name: str) -> JobFile | None:
+        """A file with its content."""
+        row = self._session.get(JobFileRow, (job_id, name))
+        return None if row is None else JobFile(name=row.name, media_type=row.media_type, content=row.content)
+
+    def drop_old_files(self, kinds: Collection[str], before: datetime) -> int:
+        """Removes the files of jobs of these kinds that ended before; gives how many files."""
+        old = select(JobRow.id).where(JobRow.kind.in_(kinds), JobRow.finished_at < before)
+        dropped = delete(JobFileRow).where(JobFileRow.job_id.in_(old)).returning(JobFileRow.name)
+        return len(self._session.execute(dropped).all())
+
+    def _mine(self, job_id: str, runner: str) -> JobRow | None:
+        running = JobRow.state == JobState.RUNNING.value
+        query = select(JobRow).where(JobRow.id == job_id, JobRow.runner == runner, running).with_for_update()
+        return self._session.scalars(query).first()
+
+
+def _free(kinds: Collection[str], dead_before: datetime) -> ColumnElement[bool]:
+    waits = JobRow.state == JobState.QUEUED.value
+    left = and_(JobRow.state == JobState.RUNNING.value, JobRow.alive_at < dead_before)
+    return and_(JobRow.kind.in_(kinds), or_(waits, left))
+
+
+def _inside(organisation_id: str, job_id: str) -> Any:
+    return select(JobRow).where(JobRow.organisation_id == organisation_id, JobRow.id == job_id)
+
+
+def _job(row: JobRow) -> Job:
+    plain = {name: getattr(row, name) for name in Job.__slots__ if name not in (*_IN_JSON, "state")}
+    return Job(
+        **plain,
+        state=JobState(row.state),
+        payload=json.loads(row.payload_json),
+        result=json.loads(row.result_json or "{}"),
+    )
