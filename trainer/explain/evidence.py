@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from trainer.domain.equipment import Equipment
 from trainer.domain.findings import Finding
 from trainer.domain.generator.data import FactWording
+from trainer.domain.generator.data_sheets import OR
 from trainer.domain.generator.told import facts_of
 from trainer.domain.installation import Installation
 from trainer.domain.tasks import Sheet, Task
@@ -172,7 +173,7 @@ def _on_sheet(sheet: Sheet, fact: str, item: Equipment, wording: FactWording) ->
             if row.label in wording.labels:
                 return Told(sheet=sheet.id, title=sheet.title, what=fact, row=row.label)
         sentences = wording.sentences.get(value, wording.sentences.get("*", ()))
-        told = [text.format_map({"value": value, **words}) for text in sentences]
+        told = [part.format_map({"value": value, **words}) for text in sentences for part in text.split(OR)]
         for number, note in enumerate(sheet.notes, 1):
             if any(text and text in note for text in told):
                 return Told(sheet=sheet.id, title=sheet.title, what=fact, note=number)

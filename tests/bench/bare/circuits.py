@@ -30,6 +30,7 @@ from trainer.domain.limits import Limits
 from trainer.domain.vocabulary import Premises
 
 _ARMOURED = frozenset({CableType.ARMOURED_THERMOPLASTIC_70, CableType.ARMOURED_THERMOSETTING_90})
+_HOUSEHOLDS = frozenset({Premises.DWELLING, Premises.HMO, Premises.HIGHER_RISK_RESIDENTIAL})
 
 
 def rcd_01(circuit: Circuit, house: Installation, limits: Limits) -> bool | None:
@@ -42,7 +43,7 @@ def rcd_01(circuit: Circuit, house: Installation, limits: Limits) -> bool | None
 
 
 def rcd_02(circuit: Circuit, house: Installation, limits: Limits) -> bool | None:
-    if not circuit.luminaires or house.premises is not Premises.DWELLING:
+    if not circuit.luminaires or house.premises not in _HOUSEHOLDS:
         return None
     return sensitive(circuit, house, limits.residual.additional_protection_ma.value)
 

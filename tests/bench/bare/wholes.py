@@ -18,6 +18,7 @@ from trainer.domain.supply import SurgeDeviceType
 from trainer.domain.vocabulary import EarthingSystem, Premises, Stated
 
 _ADDITIONS = frozenset({EquipmentKind.CHARGER, EquipmentKind.HEAT_PUMP})
+_HOUSEHOLDS = frozenset({Premises.DWELLING, Premises.HMO, Premises.HIGHER_RISK_RESIDENTIAL})
 
 
 def rat_02(board: Board, house: Installation, _limits: Limits) -> bool | None:
@@ -48,7 +49,7 @@ def sup_01(board: Board, house: Installation, limits: Limits) -> bool | None:
 
 
 def cu_01(board: Board, house: Installation, _limits: Limits) -> bool | None:
-    if house.premises is not Premises.DWELLING:
+    if house.premises not in _HOUSEHOLDS:
         return None
     return bool(board.noncombustible) and (board.standard or "").startswith("BS EN 61439-3")
 

@@ -9,7 +9,7 @@ from trainer.domain.generator.told import Told, facts_of
 from trainer.domain.tasks import Sheet, SheetKind, SheetRow
 
 _ANY = "*"
-_OR = "|"
+OR = "|"
 """Between the wordings of one text, and between the units of the styles."""
 _FACTORS = {("kW", "W"): 1000.0}
 
@@ -53,7 +53,7 @@ def _row(draft: Draft, style: SheetStyle, fact: Told | None, paper: Paper) -> Sh
 
 def _in_unit(units: str, value: str, voice: int) -> tuple[str, str]:
     """The unit of a style and the value in it; the value is given in the first of the units."""
-    first, *others = units.split(_OR)
+    first, *others = units.split(OR)
     unit = others[voice - 1] if others and voice else first
     factor = _FACTORS.get((first, unit), 1.0)
     return unit, value if factor == 1.0 else number(round(float(value) * factor, 3))
@@ -61,7 +61,7 @@ def _in_unit(units: str, value: str, voice: int) -> tuple[str, str]:
 
 def _one_of(text: str, paper: Paper) -> str:
     """One of the wordings of a text, always the same one for a maker and model."""
-    wordings = text.split(_OR)
+    wordings = text.split(OR)
     return wordings[sum(map(ord, paper.maker + paper.model)) % len(wordings)]
 
 
