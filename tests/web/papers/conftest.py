@@ -21,6 +21,7 @@ from tests.web.people.conftest import (
 )
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
+from trainer.services.papers import making
 from trainer.services.people.records import Group, GroupPlace
 from trainer.services.people.words import GroupPart, Role
 from trainer.web.papers.background import SWITCH
@@ -28,11 +29,14 @@ from trainer.web.papers.background import SWITCH
 __all__ = ["Box", "Browser", "Clock"]
 
 LEARNERS = 4
+SPARE = 1
 
 
 @pytest.fixture
-def drawn_at_once(app: Flask) -> None:  # noqa: F811
+def drawn_at_once(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
     app.config[SWITCH] = False
+    # Drawing takes long, and what is spare is the same for every test.
+    monkeypatch.setattr(making, "SPARE_VARIANTS", SPARE)
 
 
 @pytest.fixture

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.web.papers.conftest import LEARNERS, SETTINGS, TASKS, made, moved, with_tasks
+from tests.web.papers.conftest import LEARNERS, SETTINGS, SPARE, TASKS, made, moved, with_tasks
 from tests.web.people.conftest import Browser, House
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.repositories import SqlStorage
@@ -22,8 +22,8 @@ def test_a_paper_is_made_drawn_and_locked_with_a_variant_for_everybody(lecturer:
         drawn = stored.papers.variants(paper.id)
         items = {number: stored.papers.variant(paper.id, number) for number in drawn}
     assert paper.state == "locked"
-    # One for each learner and three to spare.
-    assert list(drawn) == list(range(1, LEARNERS + 4))
+    # One for each learner and what is spare.
+    assert list(drawn) == list(range(1, LEARNERS + SPARE + 1))
     assert {len(each) for each in items.values()} == {3}
     assert [each.marks_available for each in items[1]] == [10, 2, 2]
     assert len({each[0].seed for each in items.values()}) == len(drawn)

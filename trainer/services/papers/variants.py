@@ -61,6 +61,7 @@ def variant_seed(variant_key: str, number: int, position: int, attempt: int = 0)
     return int.from_bytes(digest, "big") % SEED_END
 
 
+@lru_cache(maxsize=32)
 def draw_items(blueprint: Blueprint, variant_key: str, number: int) -> tuple[DrawnItem, ...]:
     """The tasks of a variant, the same for the same key and number. *Raises* BlueprintError, naming the slot."""
     problems: list[Problem] = []

@@ -9,8 +9,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from flask import Response, abort
-from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
 
 from trainer.services.objectives import objectives
 from trainer.services.papers.figures import FiguresDesk
@@ -65,6 +63,8 @@ def as_csv(table: Table) -> bytes:
 
 def as_xlsx(tables: Sequence[Table]) -> bytes:
     """One sheet for each table; texts are written as texts, whatever they begin with."""
+    from openpyxl import Workbook  # noqa: PLC0415 - takes a while to load, and few pages ask for it
+
     book = Workbook(write_only=True)
     for table in tables:
         sheet = book.create_sheet(table.name)
@@ -77,6 +77,8 @@ def as_xlsx(tables: Sequence[Table]) -> bytes:
 
 
 def _cell(sheet: Any, value: Cell) -> Any:
+    from openpyxl.cell import WriteOnlyCell  # noqa: PLC0415
+
     if value is None:
         return None
     cell = WriteOnlyCell(sheet, value=harmless(value))
