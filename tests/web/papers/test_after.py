@@ -335,3 +335,34 @@ def test_judging_again_shows_whom_it_changes_and_keeps_both_results(
         kept = session.scalars(select(GradingRow.marks).where(GradingRow.sitting_id == sitting)).all()
     assert sorted(kept) == [4, 14]
     assert lecturer.post(f"{closed}/again/{report.id}", page="/papers/new").status_code == 400
+
+
+def test_every_page_parses_and_names_each_id_once(lecturer: Browser, storage: SqlStorage, closed: str) -> None:
+    """html5lib: the parsing rules of the WHATWG HTML standard."""
+    import html5lib
+    from lxml import html
+
+    sitting = lines(storage, closed)["learner-4"].id
+    refused = lecturer.post(f"/papers/sittings/{sitting}/marks/1", {"marks": "99", "reason": "x"}, page="/papers/new")
+    pages = {"refused": refused.text} | {
+        path: lecturer.get(path).text
+        for path in (
+            "/papers/",
+            "/papers/new",
+            closed,
+            *(f"{closed}/{part}" for part in ("marks", "figures", "objectives", "live", "arrangements", "again")),
+            f"{closed}/variants/1",
+            f"/papers/sittings/{sitting}",
+        )
+    }
+    for name, text in pages.items():
+        parser = html5lib.HTMLParser(strict=False)
+        parser.parse(text)
+        assert [code for _, code, _ in parser.errors] == [], name
+        tree = html.fromstring(text)
+        ids = tree.xpath("//@id")
+        assert {each for each in ids if ids.count(each) > 1} == set(), name
+        named = [
+            each for value in tree.xpath("//@for|//@aria-labelledby|//@aria-describedby") for each in value.split()
+        ]
+        assert set(named) <= set(ids), name
