@@ -53,12 +53,14 @@ class SqlGradings:
         self._session.execute(statement.values(**counts, safe_to_energise=grading.safe_to_energise))
         return True
 
-    def items(self, sitting_id: str, number: int) -> Sequence[ItemGrading]:
-        """The items of a marking in order."""
+    def items(self, sitting_id: str, number: int, *, position: int | None = None) -> Sequence[ItemGrading]:
+        """The items of a marking in order, or only one of them."""
         query = (
             select(ItemGradingRow)
             .join(GradingRow, GradingRow.id == ItemGradingRow.grading_id)
             .where(GradingRow.sitting_id == sitting_id, GradingRow.number == number)
             .order_by(ItemGradingRow.position)
         )
+        if position is not None:
+            query = query.where(ItemGradingRow.position == position)
         return tuple(ItemGrading(**values_of(row, ItemGrading)) for row in self._session.scalars(query))

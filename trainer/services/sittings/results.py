@@ -53,13 +53,14 @@ class ItemResult:
     line: ResultLine
     task: Task
     answers: Mapping[str, str]
+    following: int | None
 
 
 class Results(Finishing):
     """The result of one's own sitting."""
 
-    def result(self, here: Here, sitting_id: str) -> Result:
-        """The result, without any line as long as it is not released. *Raises* NotYoursError."""
+    def result(self, here: Here, sitting_id: str, *, only: int | None = None) -> Result:
+        """The result, or one line of it; without any as long as it is not released. *Raises* NotYoursError."""
         with self.storage.reading() as stored:
             sitting = own(stored, here, sitting_id)
         sitting = self.caught_up(sitting)
@@ -67,26 +68,30 @@ class Results(Finishing):
             paper = stored.papers.get(here.organisation_id, sitting.paper_id) if sitting.paper_id else None
             if not is_told(here, paper, sitting, self.now()):
                 return Result(sitting=sitting, paper=paper, is_told=False)
-            lines = self._lines(stored, here, paper, sitting)
+            lines = self._lines(stored, here, paper, sitting, only)
             appeals = tuple(stored.appeals.of_sitting(here.organisation_id, sitting_id))
         return Result(sitting=sitting, paper=paper, is_told=True, lines=lines, appeals=appeals)
 
     def item(self, here: Here, sitting_id: str, position: int) -> ItemResult:
         """One item after release. *Raises* NotYoursError."""
-        result = self.result(here, sitting_id)
-        line = next((each for each in result.lines if each.item.position == position), None)
+        result = self.result(here, sitting_id, only=position)
+        line = next(iter(result.lines), None)
         with self.storage.reading() as stored:
             kept = stored.tasks.get(line.item.content_hash) if line else None
             answers = read(stored.answers.get(sitting_id, position))
+            later = [each.position for each in stored.sittings.items(sitting_id) if each.position > position]
         if line is None or kept is None:
             raise NotYoursError(Problem(path="position", value=position, problem="is not there, or not released"))
-        return ItemResult(result=result, line=line, task=self.form.read_task(kept.content), answers=answers.given)
+        task = self.form.read_task(kept.content)
+        return ItemResult(
+            result=result, line=line, task=task, answers=answers.given, following=min(later, default=None)
+        )
 
     def _lines(
-        self, stored: SittingRepositories, here: Here, paper: Paper | None, sitting: Sitting
+        self, stored: SittingRepositories, here: Here, paper: Paper | None, sitting: Sitting, only: int | None
     ) -> tuple[ResultLine, ...]:
         items = {each.position: each for each in stored.sittings.items(sitting.id)}
-        marked = stored.gradings.items(sitting.id, sitting.grading_number or 0)
+        marked = stored.gradings.items(sitting.id, sitting.grading_number or 0, position=only)
         changes: Sequence[Moderation] = stored.moderations.of_paper(here.organisation_id, paper.id) if paper else ()
         marks = [_mark(sitting, items[each.position], each) for each in marked]
         lines = []

@@ -84,8 +84,8 @@ class Gradings(Protocol):
     def record(self, sitting: Sitting, grading: Grading) -> bool:
         """Stores a marking with all that is derived from it, and lets it count; False when it was there."""
 
-    def items(self, sitting_id: str, number: int) -> Sequence[ItemGrading]:
-        """The items of a marking in order."""
+    def items(self, sitting_id: str, number: int, *, position: int | None = None) -> Sequence[ItemGrading]:
+        """The items of a marking in order, or only one of them."""
 
 
 class SittingRepositories(Protocol):
