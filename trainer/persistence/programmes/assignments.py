@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -13,6 +14,7 @@ from sqlalchemy.orm import Session
 from trainer.persistence.people.rows import fields_of, values_of
 from trainer.persistence.programmes.people import COLUMNS, chosen_people, somebody
 from trainer.persistence.statements import insert_unless_there
+from trainer.persistence.tables.accounts import PersonRow
 from trainer.persistence.tables.organisations import MemberRow
 from trainer.persistence.tables.programmes import AssignmentRow, ReminderRow
 from trainer.services.people.words import MemberState
@@ -118,10 +120,11 @@ class SqlAssignments:
         for start in range(0, len(member_ids), _AT_ONCE):
             query = select(AssignmentRow).where(
                 AssignmentRow.member_id.in_(member_ids[start : start + _AT_ONCE]),
-                AssignmentRow.organisation_id == organisation_id,
                 AssignmentRow.state != AssignmentState.ENDED.value,
             )
-            found += (_assignment(row) for row in self._session.scalars(query))
+            # Held to the organisation here: its index would lead through everybody's.
+            rows = (row for row in self._session.scalars(query) if row.organisation_id == organisation_id)
+            found += (_assignment(row) for row in rows)
         return tuple(found)
 
     def assessed_under(
@@ -168,8 +171,13 @@ class SqlAssignments:
         )
         query = _lines().where(AssignmentRow.programme_id == programme.id, _stands(programme, today, standing))
         query = query.where(MemberRow.state != MemberState.ENDED.value, ~sent.exists())
-        rows = self._session.execute(query.order_by(AssignmentRow.due_at, AssignmentRow.id).limit(limit))
-        return tuple(_line(row) for row in rows)
+        # Where the firm knows no address, that of the person's own account.
+        query = query.outerjoin(PersonRow, PersonRow.id == MemberRow.person_id).add_columns(
+            PersonRow.email.label("own")
+        )
+        rows = self._session.execute(query.order_by(AssignmentRow.due_at, AssignmentRow.id).limit(limit)).all()
+        lines = ((_line(row), row.own) for row in rows)
+        return tuple(replace(line, member=replace(line.member, email=line.member.email or own)) for line, own in lines)
 
     def reminded(self, assignment: Assignment, kind: ReminderKind, at: datetime) -> bool:
         """Notes that a reminder goes out; False when one did."""

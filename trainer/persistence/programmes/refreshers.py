@@ -13,7 +13,7 @@ from trainer.persistence.models import TaskRow
 from trainer.persistence.people.rows import fields_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.plan import ObjectiveStandingRow
-from trainer.persistence.tables.programmes import AssignmentRow, RecordRow
+from trainer.persistence.tables.programmes import AssignmentRow, ProgrammeRow, RecordRow
 from trainer.persistence.tables.sittings import (
     DecisionOutcomeRow,
     GradingRow,
@@ -58,17 +58,20 @@ class SqlRefreshers:
         found = self._session.scalars(query.where(row.assignment_id.is_not(None))).first()
         return None if found is None else _sitting(found)
 
-    def to_settle(self, organisation_id: str | None, member_id: str | None, limit: int) -> Sequence[Sitting]:
-        """Marked sittings of assignments, not settled: later than whatever was last passed, and without a record."""
+    def to_settle(self, assignment_ids: Sequence[str] | None, limit: int) -> Sequence[Sitting]:
+        """Sittings of some assignments or of all that pass, later than what was last passed, without a record."""
         row, record = SittingRow, RecordRow
         query = _fresh().join(AssignmentRow, AssignmentRow.id == row.assignment_id)
         later = or_(AssignmentRow.last_passed_at.is_(None), row.handed_in_at > AssignmentRow.last_passed_at)
-        query = query.where(row.state == SittingState.HANDED_IN.value, row.grading_number.is_not(None), later)
+        # Not by the state that is wanted: its index would lead through the sittings of all papers.
+        query = query.where(row.state != SittingState.VOID.value, row.grading_number.is_not(None), later)
+        # The standard here too, so that those who failed are not gone through again each time.
+        query = query.join(ProgrammeRow, ProgrammeRow.id == AssignmentRow.programme_id)
+        query = query.where(row.marks * 100 >= ProgrammeRow.pass_percent * row.marks_available)
+        query = query.where(or_(row.safe_to_energise.is_(True), ~ProgrammeRow.critical_errors_fail))
         query = query.where(~select(record.id).where(record.sitting_id == row.id).exists())
-        if organisation_id is not None:
-            query = query.where(row.organisation_id == organisation_id)
-        if member_id is not None:
-            query = query.where(row.member_id == member_id)
+        if assignment_ids is not None:
+            query = query.where(row.assignment_id.in_(assignment_ids))
         return tuple(_sitting(each) for each in self._session.scalars(query.order_by(row.handed_in_at).limit(limit)))
 
     def rule_set(self, sitting_id: str, number: int) -> tuple[str, str] | None:

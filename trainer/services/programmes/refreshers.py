@@ -192,15 +192,21 @@ class Refreshers(ProgrammesBase):
 
     def settle_own(self, here: Here) -> None:
         """Settles what the member handed in and nobody looked at since."""
-        self._settle_all(here.organisation_id, here.member_id)
+        with self.storage.reading() as stored:
+            mine = stored.assignments.of_members(here.organisation_id, [here.member_id])
+        if mine:
+            self._settle_all([each.id for each in mine])
 
     def settle_all(self) -> int:
         """The same for everybody; gives how many records that gave."""
-        return self._settle_all(None, None)
+        given = 0
+        while found := self._settle_all(None):
+            given += found
+        return given
 
-    def _settle_all(self, organisation_id: str | None, member_id: str | None) -> int:
+    def _settle_all(self, assignment_ids: Sequence[str] | None) -> int:
         with self.storage.reading() as stored:
-            waiting = stored.refreshers.to_settle(organisation_id, member_id, _AT_A_TIME)
+            waiting = stored.refreshers.to_settle(assignment_ids, _AT_A_TIME)
         return sum(self._settled(each).record is not None for each in waiting)
 
     def _settled(self, sitting: Sitting) -> Passing:

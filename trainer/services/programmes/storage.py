@@ -126,8 +126,8 @@ class Refreshers(Protocol):
     def get(self, organisation_id: str, sitting_id: str) -> Sitting | None:
         """The sitting with this id, if it is one of a refresher."""
 
-    def to_settle(self, organisation_id: str | None, member_id: str | None, limit: int) -> Sequence[Sitting]:
-        """Marked sittings of assignments, not settled: later than whatever was last passed, and without a record."""
+    def to_settle(self, assignment_ids: Sequence[str] | None, limit: int) -> Sequence[Sitting]:
+        """Sittings of some assignments or of all that pass, later than what was last passed, without a record."""
 
     def shares(self, organisation_id: str, member: Somebody) -> Mapping[str, Share]:
         """What the member earned towards each objective when it was last assessed, else in practice."""
