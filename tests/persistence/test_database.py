@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
 
 from trainer.persistence.database import Database, DatabaseAddressError
 
@@ -56,3 +57,17 @@ def test_a_reader_does_not_wait_for_a_writer(database: Database) -> None:
     with database.writing() as writer, database.reading() as reader:
         writer.execute(text("INSERT INTO learner VALUES ('w', '2026-11-02 12:00:00', '2026-11-02 12:00:00')"))
         assert reader.execute(text("SELECT count(*) FROM learner")).scalar_one() == 0
+
+
+def test_a_moment_stays_as_it_was_while_others_write(database: Database) -> None:
+    count = text("SELECT count(*) FROM learner")
+    learner = text("INSERT INTO learner VALUES (:id, '2026-11-02 12:00:00', '2026-11-02 12:00:00')")
+    with database.moment() as seen:
+        assert seen.execute(count).scalar_one() == 0
+        with database.writing() as writer:
+            writer.execute(learner, {"id": "w"})
+        assert seen.execute(count).scalar_one() == 0
+    with database.moment() as seen:
+        assert seen.execute(count).scalar_one() == 1
+        with pytest.raises(DBAPIError, match=r"read-?only"):
+            seen.execute(learner, {"id": "x"})

@@ -41,10 +41,31 @@ class Database:
         self._readers = _engine(self._url, writes=False)
         self._writers = _engine(self._url, writes=True)
 
+    @property
+    def address(self) -> URL:
+        """Where the data is; as text it hides the password."""
+        return self._url
+
+    @property
+    def kind(self) -> str:
+        """``sqlite`` or ``postgresql``."""
+        return self._url.get_backend_name()
+
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session in which each statement reads on its own and nothing can be written."""
         with Session(self._readers, autoflush=False, expire_on_commit=False) as session:
+            yield session
+
+    @contextmanager
+    def moment(self) -> Iterator[Session]:
+        """A session that sees one moment of the data and can write nothing: for reading all of it."""
+        with Session(self._readers, autoflush=False, expire_on_commit=False) as session:
+            if self.kind == "sqlite":
+                session.connection().exec_driver_sql("BEGIN")
+            else:
+                # Also what a cursor on the server needs, so that rows come a few at a time.
+                session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
             yield session
 
     @contextmanager

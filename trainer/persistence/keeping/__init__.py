@@ -1,0 +1,1 @@
+"""Keeping the stored data whole: backups, checks, the move to another database."""
