@@ -149,6 +149,27 @@ def state(storage: SqlStorage, address: str) -> str:
         return stored.papers.get("college", id_of(address)).state
 
 
+def test_the_clock_releases_settled_marks_on_their_date_and_no_others(
+    lecturer: Browser, app: Flask, storage: SqlStorage, clock
+) -> None:
+    from datetime import timedelta
+
+    address = made(lecturer, release_policy="on_date", release_at="2026-11-02T13:00")
+    with_tasks(lecturer, address)
+    moved(lecturer, address, "locked", 2)
+    moved(lecturer, address, "open", 3)
+    sat(app, storage, id_of(address), "learner-1", RIGHT["learner-1"][0])
+    moved(lecturer, address, "closed", 4)
+    clock.pass_by(timedelta(hours=1))
+    lecturer.get(address)
+    assert state(storage, address) == "closed"
+    moved(lecturer, address, "moderated", 5)
+    lecturer.get(address)
+    assert state(storage, address) == "released"
+    with storage.scopes(paper_repositories).reading() as stored:
+        assert stored.papers.get("college", id_of(address)).released_at == clock.now
+
+
 def test_a_learners_note_is_answered_and_lets_the_mark_be_changed(
     lecturer: Browser, browser_of, storage: SqlStorage, closed: str
 ) -> None:

@@ -206,3 +206,13 @@ def test_every_step_stands_in_the_audit_chain_without_secrets(lecturer: Browser,
     assert actions == ["paper.made", "paper.blueprint_changed", "paper.locked", "paper.code_made"]
     assert verified(entries).broken_at is None
     assert not any(paper.access_code in each.details_json or paper.variant_key in each.details_json for each in entries)
+
+
+def test_a_supervised_paper_has_a_code_once_it_is_locked(lecturer: Browser, storage: SqlStorage) -> None:
+    address = made(lecturer, mode="supervised")
+    with_tasks(lecturer, address)
+    assert paper_of(storage, address).access_code is None
+    moved(lecturer, address, "locked", 2)
+    code = paper_of(storage, address).access_code
+    assert code is not None
+    assert code in lecturer.get(address).text

@@ -15,6 +15,7 @@ from trainer.services.papers.errors import PaperChangedError, PaperError
 from trainer.services.papers.records import Paper
 from trainer.services.papers.states import state_at
 from trainer.services.papers.storage import PaperRepositories
+from trainer.services.papers.words import PaperState
 from trainer.services.people.here import Here
 from trainer.services.people.words import Role
 from trainer.services.regrading_differences import SaidGrade
@@ -87,7 +88,8 @@ class PaperDesk:
         to = state_at(paper, now, needs_second_person=_needs_second(stored, paper))
         if to is paper.state:
             return 0
-        self.put(stored, paper, replaced(paper, state=to, changed_at=now))
+        released_at = now if to is PaperState.RELEASED else paper.released_at
+        self.put(stored, paper, replaced(paper, state=to, changed_at=now, released_at=released_at))
         stored.audit.append(self.event(CLOCK, f"paper.{to.value}", paper))
         return 1
 

@@ -15,7 +15,7 @@ from trainer.services.papers.making import Made, keep, made, prepare, wanted_var
 from trainer.services.papers.records import Paper
 from trainer.services.papers.states import moved
 from trainer.services.papers.storage import PaperRepositories
-from trainer.services.papers.words import PaperState, SittingState
+from trainer.services.papers.words import PaperMode, PaperState, SittingState
 from trainer.services.people.here import Here
 from trainer.services.people.secrets import new_join_code
 
@@ -79,7 +79,9 @@ class MovingDesk(PaperDesk):
                     _because("moderated", f"{running} still sit it and {unmarked} are not marked yet; wait for them")
                 )
         if to is PaperState.LOCKED:
-            return replaced(moved(before, to), **versions())
+            # A supervised paper is never started without a code, so it has one from here on.
+            code = before.access_code or (new_join_code() if before.mode is PaperMode.SUPERVISED else None)
+            return replaced(moved(before, to), access_code=code, **versions())
         if to is PaperState.RELEASED:
             return self._released(stored, here, before)
         if to is PaperState.CLOSED and before.state is PaperState.MODERATED:
