@@ -38,7 +38,7 @@ def processes(folder: Path, *words: str) -> list[int]:
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[subprocess.Popen[str]]:
-    command = [sys.executable, "-m", "trainer", "demo", "--port", "0", "--data", str(tmp_path)]
+    command = [sys.executable, "-m", "trainer", "demo", "--port", "0", "--empty", "--data", str(tmp_path)]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
     assert process.stdout is not None
     assert process.stdout.readline().startswith("Serving on ")

@@ -59,12 +59,16 @@ def free_port() -> int:
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 def test_the_demo_serves_when_it_says_so_and_ends_well_when_asked_to(tmp_path: Path, number: signal.Signals) -> None:
-    with started("demo", "--port", "0", "--data", str(tmp_path / "data"), cwd=tmp_path) as (process, address):
+    with started("demo", "--port", "0", "--empty", "--data", str(tmp_path / "data"), cwd=tmp_path) as (
+        process,
+        address,
+    ):
         assert "Protection Trainer" in page(address)
         process.send_signal(number)
         rest = ended(process)
         assert process.returncode == 0
         assert "No sign-in is needed" in rest
+        assert "password" not in rest
         assert "Traceback" not in rest
 
 
@@ -72,7 +76,7 @@ def test_the_demo_keeps_its_secret_to_itself_and_uses_it_again(tmp_path: Path) -
     secret = tmp_path / "data" / "secret-key"
     kept = []
     for _ in range(2):
-        with started("demo", "--port", "0", "--data", str(tmp_path / "data"), cwd=tmp_path):
+        with started("demo", "--port", "0", "--empty", "--data", str(tmp_path / "data"), cwd=tmp_path):
             kept.append(secret.read_text(encoding="ascii"))
     assert kept[0] == kept[1]
     assert secret.stat().st_mode & 0o777 == 0o600
@@ -109,3 +113,20 @@ def test_serve_answers_with_several_workers_and_ends_well_when_asked_to(tmp_path
         assert process.returncode == 0
         assert "Traceback" not in rest
     assert [path.name for path in tmp_path.iterdir()] == ["data"], "nothing is written outside the data folder"
+
+
+def test_the_demo_invents_a_college_and_a_firm_and_says_how_to_sign_in(tmp_path: Path) -> None:
+    with started("demo", "--port", "0", "--data", str(tmp_path / "data"), cwd=tmp_path) as (process, _):
+        process.send_signal(signal.SIGTERM)
+        rest = ended(process)
+    assert process.returncode == 0
+    assert (tmp_path / "data" / "demo-password").read_text() in rest
+    assert "sign in as learner, lecturer" in rest
+    # Half an organisation would be of no use: ending waits for it.
+    again = subprocess.run(
+        [sys.executable, "-m", "trainer", "invent", "--data", str(tmp_path / "data")],
+        check=True,
+        capture_output=True,
+        text=True,
+    )
+    assert "nothing was changed" in again.stdout

@@ -10,8 +10,11 @@ from types import FrameType
 import click
 from werkzeug.serving import BaseWSGIServer, WSGIRequestHandler, make_server
 
+from trainer.cli.invent_process import inventing
+from trainer.cli.inventing.accounts import ACCOUNTS, PASSWORD_FILE, is_empty, password_in
 from trainer.cli.job_process import job_process
 from trainer.cli.serving import application, data_option, listen, prepared, wait_until_it_answers
+from trainer.persistence.repositories import SqlStorage
 
 
 @click.command()
@@ -19,8 +22,9 @@ from trainer.cli.serving import application, data_option, listen, prepared, wait
     "--port", type=click.IntRange(0, 65535), default=5000, show_default=True, help="Port; 0 takes a free one."
 )
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option("--empty", is_flag=True, help="Without the invented college and firm.")
 @data_option
-def demo(port: int, host: str, data: Path | None) -> None:
+def demo(port: int, host: str, empty: bool, data: Path | None) -> None:
     """Serve the program on this machine, with an embedded database and invented data."""
     stop = _stop_on_signals()
     settings, database = prepared(data)
@@ -36,9 +40,15 @@ def demo(port: int, host: str, data: Path | None) -> None:
     thread = _serve(server)
     address = wait_until_it_answers(host, server.port)
     click.echo(f"Serving on {address}")
-    click.echo("No sign-in is needed: open the address and choose a level.")
+    click.echo("No sign-in is needed to practise: open the address and choose a level.")
+    wanted = not empty and is_empty(SqlStorage(database))
+    if wanted or (settings.data_folder / PASSWORD_FILE).exists():
+        when = "in about half a minute, " if wanted else ""
+        names = ", ".join(ACCOUNTS[:-1])
+        password = password_in(settings.data_folder)
+        click.echo(f"To see the other roles, {when}sign in as {names} or {ACCOUNTS[-1]}, password {password}")
     click.echo(f"All installations are invented. Your record is kept in {settings.data_folder}. Ctrl-C stops.")
-    with job_process(data):
+    with job_process(data), inventing(settings.data_folder, wanted=wanted):
         stop.wait()
     server.shutdown()
     thread.join()

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from trainer.cli.inventing.filling import ACCOUNTS, fill, is_empty, password_in
+from trainer.cli.inventing.accounts import ACCOUNTS, is_empty, password_in
+from trainer.cli.inventing.filling import fill
 from trainer.cli.serving import data_option, prepared, stored_form
 from trainer.persistence.repositories import SqlStorage
 

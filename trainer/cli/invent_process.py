@@ -1,0 +1,37 @@
+"""Inventing college and firm beside a demo that already serves."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+_PATIENCE_S = 90
+
+
+@contextmanager
+def inventing(folder: Path, *, wanted: bool) -> Iterator[None]:
+    """Runs ``trainer invent`` for a folder in a process of its own; at the end it is let finish.
+
+    Half an organisation would be of no use to anybody, so the few seconds are waited for.
+    """
+    if not wanted:
+        yield
+        return
+    command = [sys.executable, "-m", "trainer", "invent", "--data", str(folder)]
+    # In a group of its own: Ctrl-C is for the demo, which then waits for it.
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, start_new_session=True)  # noqa: S603 - our own
+    try:
+        yield
+    finally:
+        if process.poll() is None:
+            click.echo("Finishing the invented college and firm; a moment.")
+        try:
+            process.wait(_PATIENCE_S)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait()
