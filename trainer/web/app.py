@@ -24,6 +24,7 @@ BLUEPRINTS = (
     "trainer.web.practice",
     "trainer.web.practice.faults",
     "trainer.web.notes",
+    "trainer.web.plan",
     "trainer.web.progress",
     "trainer.web.rules",
     "trainer.web.style",

@@ -87,7 +87,7 @@ def test_trying_again_counts_neither_for_the_offer_nor_for_an_objective(someone:
     assert someone.offered_level("someone") == 2
 
 
-def test_the_weakest_objective_is_named_on_the_progress_page(client: FlaskClient, made: Practice) -> None:
+def test_what_was_just_missed_is_named_on_the_progress_page_as_the_next(client: FlaskClient, made: Practice) -> None:
     address = client.post("/practise", data={"level": "3"}).location
     page = client.get(address).text
     names = [part.split('"')[0] for part in page.split('name="choice-')[1:]]
@@ -95,7 +95,7 @@ def test_the_weakest_objective_is_named_on_the_progress_page(client: FlaskClient
     client.post(address, data={**answers, "attempt": "1"})
     progress = client.get("/progress").text
     assert "What to do next" in progress
-    assert "Least secure so far" in progress
+    assert "Missed the last time" in progress
 
 
 def test_what_is_offered_is_what_begins(client: FlaskClient, made: Practice) -> None:

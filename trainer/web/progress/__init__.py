@@ -1,4 +1,4 @@
-"""What a learner of this browser has earned, and what to look at again."""
+"""What a learner has earned, how sure that is, and what to do next."""
 
 from __future__ import annotations
 
@@ -7,22 +7,29 @@ from flask import Blueprint, render_template
 from trainer.services.objectives import objectives
 from trainer.services.regrading import judged_again
 from trainer.web.learner import current_learner
+from trainer.web.notes.subjects import SUBJECTS
+from trainer.web.plan.pages import WHY
+from trainer.web.plan.wired import plan_now
 from trainer.web.practice.wired import practice
+from trainer.web.present import present_owner
 
 blueprint = Blueprint("progress", __name__)
 
 
 @blueprint.get("/progress")
 def show() -> str:
-    """Marks by objective, misconceptions, the latest attempts."""
+    """What comes next, the standing by objective, misconceptions, the latest attempts."""
     learner = current_learner()
     progress = practice().progress(learner.id) if learner else None
+    plan = plan_now()
     return render_template(
         "practice/progress.html",
         progress=progress,
         again=judged_again(practice().storage, [each.id for each in progress.latest]) if progress else {},
-        weakest=progress.weakest if progress else None,
-        offered=practice().offered_level(learner.id if learner else None),
+        plan=plan,
+        why=WHY,
+        subjects=SUBJECTS,
         objectives=objectives(),
         misconceptions={each.id: each for each in practice().catalogue},
+        account=present_owner() is not None,
     )

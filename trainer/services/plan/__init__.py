@@ -1,0 +1,1 @@
+"""A learner's own plan: what is due and why, where the learner stands, what comes next."""

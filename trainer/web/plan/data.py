@@ -1,0 +1,55 @@
+"""What is kept about a learner: a copy of all of it, and its deletion."""
+
+from __future__ import annotations
+
+import json
+
+from flask import Response, abort, redirect, render_template, request, session, url_for
+from flask_babel import gettext
+from werkzeug.wrappers import Response as AnyResponse
+
+from trainer.services.operation.audit import Actor
+from trainer.web.plan.blueprint import blueprint
+from trainer.web.plan.sets import leave
+from trainer.web.plan.wired import copies, erasing, learner_id
+from trainer.web.present import LEARNER, present_owner
+
+_CONFIRMED = "yes"
+
+
+@blueprint.get("/plan/data")
+def data() -> str:
+    """What is kept, and what can be done with it."""
+    return render_template("plan/data.html", known=learner_id() is not None, account=present_owner() is not None)
+
+
+@blueprint.get("/plan/data.json")
+def copy() -> Response:
+    """A copy of everything that is kept about the learner, as a file."""
+    learner = learner_id()
+    if learner is None:
+        abort(404)
+    standing = present_owner()
+    document = copies().of_account(standing.person.id) if standing else copies().of_practice(learner)
+    text = json.dumps(document, indent=1, ensure_ascii=False, sort_keys=True, default=str)
+    answer = Response(text, mimetype="application/json")
+    answer.headers["Content-Disposition"] = "attachment; filename=protection-trainer-data.json"
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+@blueprint.post("/plan/data")
+def erase() -> AnyResponse | tuple[str, int]:
+    """Lets the practice of this learner belong to nobody; statistics and the log stay whole."""
+    learner = learner_id()
+    if learner is None:
+        abort(404)
+    if present_owner() is not None:
+        abort(404)
+    if request.form.get("sure") != _CONFIRMED:
+        problem = gettext("Tick that you are sure; nothing was deleted.")
+        return render_template("plan/data.html", known=True, account=False, problem=problem), 400
+    erasing().practice(learner, Actor(kind="visitor"))
+    session.pop(LEARNER, None)
+    leave()
+    return redirect(url_for("plan.data", deleted="1"), code=303)

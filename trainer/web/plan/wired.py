@@ -1,0 +1,48 @@
+"""The use cases of the plan over this application's storage."""
+
+from __future__ import annotations
+
+from flask import g
+
+from trainer.persistence.plan.repositories import plan_repositories
+from trainer.persistence.privacy.repositories import privacy_repositories
+from trainer.services.objectives import objectives
+from trainer.services.plan.plan import Planning, PlanNow
+from trainer.services.privacy.copies import PersonalCopies
+from trainer.services.privacy.erasing import Erasing
+from trainer.web.learner import current_learner
+from trainer.web.wiring import wiring
+
+_NOW = "trainer_plan"
+
+
+def planning() -> Planning:
+    """The plan of learners."""
+    wired = wiring()
+    return Planning(storage=wired.storage.scopes(plan_repositories), now=wired.now, objectives=tuple(objectives()))
+
+
+def learner_id() -> str | None:
+    """The id of the learner who asks, with or without an account."""
+    learner = current_learner()
+    return learner.id if learner else None
+
+
+def plan_now() -> PlanNow:
+    """The plan of the learner who asks, made once for each request."""
+    if _NOW not in g:
+        setattr(g, _NOW, planning().plan(learner_id()))
+    found: PlanNow = getattr(g, _NOW)
+    return found
+
+
+def copies() -> PersonalCopies:
+    """Copies of what is kept about somebody."""
+    wired = wiring()
+    return PersonalCopies(storage=wired.storage.scopes(privacy_repositories), now=wired.now)
+
+
+def erasing() -> Erasing:
+    """Erasing what is kept about somebody."""
+    wired = wiring()
+    return Erasing(storage=wired.storage.scopes(privacy_repositories), now=wired.now, new_id=wired.new_id)
