@@ -13,7 +13,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from trainer.config import Settings
 from trainer.resources import folder
-from trainer.web import compression, errors, guard, present, presentation, rates, security, uploads
+from trainer.web import compression, errors, guard, present, presentation, rates, refusals, security, uploads
 from trainer.web.sessions import SignedCookieSessions
 from trainer.web.wiring import EXTENSION, Wiring
 
@@ -37,6 +37,7 @@ BLUEPRINTS = (
     "trainer.web.refreshers",
     "trainer.web.records",
     "trainer.web.papers",
+    "trainer.web.printing",
     "trainer.web.sittings",
 )
 
@@ -69,6 +70,7 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
     CSRFProtect(app)
     Babel(app)
     security.install(app)
+    refusals.install(app)
     compression.install(app)
     present.install(app, wiring, settings)
     presentation.install(app)
