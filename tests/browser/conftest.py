@@ -66,6 +66,9 @@ def site(application: Flask) -> Iterator[Site]:
         paths |= {
             "waveform refused": "/waveform?rating=0",
             "rule": "/rules/RCD-07",
+            "note with a sum": "/notes/LO04?gap-0=1&gap-1=2",
+            "note with a drawing": "/notes/LO20",
+            "note with a curve": "/notes/LO02",
             "try a value": "/try",
             "try a word": "/try?path=devices.way7.rcd_type",
             "try refused": "/try?path=nothing",

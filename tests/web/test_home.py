@@ -11,7 +11,7 @@ def test_the_first_page_says_what_it_is_and_names_the_language(client: FlaskClie
     answer = client.get("/")
     assert answer.status_code == 200
     assert '<html lang="en-GB">' in answer.text
-    assert "Each task is an invented house" in answer.text
+    assert "Most tasks are an invented house" in answer.text
 
 
 def test_the_health_page_answers_without_touching_the_database(client: FlaskClient) -> None:

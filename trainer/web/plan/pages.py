@@ -35,7 +35,8 @@ def show() -> str:
     """What is due and why, what is new, and when the next is due."""
     plan = plan_now()
     fresh = [each for each in plan.offers if each.why is Why.NEW][:_NEW_SHOWN]
-    return render_template("plan/page.html", plan=plan, fresh=fresh, objectives=objectives(), why=WHY)
+    missed = [each for each in plan.offers if each.why is Why.MISSED and not each.is_due]
+    return render_template("plan/page.html", plan=plan, fresh=fresh, missed=missed, objectives=objectives(), why=WHY)
 
 
 @blueprint.get("/plan/record")
