@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+import statistics
 
 import pytest
 
 from trainer.domain.generator.exercised import exercised
+from trainer.domain.generator.features import features_of
 from trainer.domain.tasks import TaskKind
+from trainer.services.answering import weights_of
+from trainer.services.difficulty import WITHIN_PERCENT
 from trainer.services.papers.blueprint import Blueprint, BlueprintError, Slot
 from trainer.services.papers.variants import draw_items, scaled_marks, variant_seed
 
@@ -84,3 +88,24 @@ def test_the_seed_is_that_of_a_keyed_blake2b() -> None:
 )
 def test_marks_are_scaled_to_the_worth_of_the_slot(earned: int, available: int, worth: int, expected: int) -> None:
     assert scaled_marks(earned, available, worth) == expected
+
+
+@pytest.mark.parametrize(("level", "objective"), [(1, "LO02"), (2, "LO02"), (4, "LO40")])
+def test_variants_are_equally_hard(level: int, objective: str) -> None:
+    """The features that make a task hard, counted by the generator's own count, over six learners."""
+    slot = Slot(kind=TaskKind.CHOOSE, level=level, objectives=(objective,))
+    tasks = [draw_items(Blueprint(slots=(slot,)), KEY, number)[0].task for number in range(1, 7)]
+    features = [features_of(task) for task in tasks]
+    steps = [each.steps for each in features]
+    assert max(steps) - min(steps) <= 1
+    for values in ([each.words for each in features], [sum(weights_of(task)) for task in tasks]):
+        assert max(values) - min(values) <= WITHIN_PERCENT / 100 * statistics.median(values)
+
+
+def test_seeds_of_other_learners_and_tasks_are_others_and_use_every_bit() -> None:
+    """Sixty-three bits, all of them used: half of them set in the mean, as NIST SP 800-22 counts single bits."""
+    seeds = [variant_seed(KEY, number, position) for number in range(1, 101) for position in range(1, 11)]
+    assert len(set(seeds)) == len(seeds)
+    ones = sum(seed.bit_count() for seed in seeds) / (63 * len(seeds))
+    # Five standard deviations of the mean of 63,000 fair bits.
+    assert abs(ones - 0.5) < 5 * 0.5 / (63 * len(seeds)) ** 0.5

@@ -11,16 +11,16 @@ from trainer.domain.vocabulary import DEFAULT_EDITION
 from trainer.services.papers.blueprint import read_blueprint
 from trainer.services.papers.desk import PaperDesk, replaced
 from trainer.services.papers.errors import PaperError, PaperStateError
-from trainer.services.papers.making import Made, keep, made, prepare, wanted_variants
+from trainer.services.papers.making import prepare, wanted_variants
 from trainer.services.papers.records import Paper
 from trainer.services.papers.states import moved
 from trainer.services.papers.storage import PaperRepositories
+from trainer.services.papers.variants import problems_of_drawing
 from trainer.services.papers.words import PaperMode, PaperState, SittingState
 from trainer.services.people.here import Here
 from trainer.services.people.secrets import new_join_code
 
 _ON_THE_WAY = (SittingState.RUNNING, SittingState.PAUSED)
-_FIRST_VARIANT = 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,13 +41,12 @@ class MovingDesk(PaperDesk):
         """Takes a paper to another state. *Raises* PaperStateError, PaperChangedError, BlueprintError, PaperError."""
         before = self.paper(here, paper_id)
         moved(before, to)
-        variant = self._first_variant(here, before) if to is PaperState.LOCKED else ()
+        if to is PaperState.LOCKED:
+            self._check_whole(here, before)
         with self.storage.writing() as stored:
             after = self._stepped(stored, here, before, to)
             after = self.put(stored, replaced(before, revision=seen), replaced(after, changed_at=self.now()))
-            if to is PaperState.LOCKED:
-                keep(stored, variant)
-            elif to is PaperState.DRAFT:
+            if to is PaperState.DRAFT:
                 stored.papers.drop_variants(paper_id)
             asked = to is PaperState.RELEASED and after.state is not PaperState.RELEASED
             action = "paper.release_asked" if asked else f"paper.{to.value}"
@@ -103,7 +102,8 @@ class MovingDesk(PaperDesk):
             raise PaperStateError(_because("released", problem))
         return replaced(moved(before, PaperState.RELEASED), released_by=here.member_id, released_at=now)
 
-    def _first_variant(self, here: Here, paper: Paper) -> Made:
+    def _check_whole(self, here: Here, paper: Paper) -> None:
+        """*Raises* PaperError where something is missing that everybody's paper needs."""
         problems: list[Problem] = []
         blueprint = read_blueprint(paper.blueprint_json)
         if not blueprint.slots:
@@ -111,9 +111,9 @@ class MovingDesk(PaperDesk):
         with self.storage.reading() as stored:
             if not stored.papers.groups_of(here.organisation_id, paper.id):
                 problems.append(Problem(path="groups", problem="no group sits the paper yet; choose one"))
+        problems += problems_of_drawing(blueprint, paper.variant_key)
         if problems:
             raise PaperError(*problems)
-        return made(paper, _FIRST_VARIANT, self.form, self.now())
 
 
 def _because(state: str, problem: str) -> Problem:

@@ -22,12 +22,10 @@ from trainer.services.papers.records import Candidate, Paper, PaperLine
 from trainer.services.papers.settings import PaperSettings, with_settings
 from trainer.services.papers.states import check_editable
 from trainer.services.papers.storage import PaperRepositories
-from trainer.services.papers.variants import DrawnItem, draw_items
+from trainer.services.papers.variants import DrawnItem, draw_items, problems_of_drawing
 from trainer.services.papers.words import PaperMode, PaperState, ReleasePolicy, SittingState
 from trainer.services.people.here import Here
 from trainer.services.people.records import GroupSize
-
-_TRIAL = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,11 +126,7 @@ class SettingDesk(PaperDesk):
     def trial(self, here: Here, paper_id: str) -> tuple[Problem, ...]:
         """What stands against drawing the paper, each problem with its slot; nothing where it can be drawn."""
         paper = self.paper(here, paper_id)
-        try:
-            draw_items(read_blueprint(paper.blueprint_json), paper.variant_key, _TRIAL)
-        except BlueprintError as error:
-            return error.problems
-        return ()
+        return problems_of_drawing(read_blueprint(paper.blueprint_json), paper.variant_key)
 
     def mark_seed(self, here: Here, paper_id: str, number: int, position: int, *, pinned: bool) -> Paper:
         """Gives everybody the task that a variant has at a position, or bars it. *Raises* PaperError."""

@@ -7,10 +7,12 @@ key draws once; of a few tasks of each variant the one is taken that is most lik
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
+from itertools import islice
 
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.generator.exercised import exercised
@@ -25,7 +27,8 @@ from trainer.services.scenarios import make_task, scenarios
 from trainer.services.storage import StoredTask
 
 _TRIES = 120
-_COMPARED = 6
+_COMPARED = 8
+_TYPICAL_OF = 5
 _PATTERN = 0
 """The number of the variant that only sets the pattern; those of learners count from 1."""
 
@@ -80,6 +83,18 @@ def draw_items(blueprint: Blueprint, variant_key: str, number: int) -> tuple[Dra
     return tuple(drawn)
 
 
+def problems_of_drawing(blueprint: Blueprint, variant_key: str) -> tuple[Problem, ...]:
+    """What stands against drawing a paper, each problem with its slot; one task of each slot is drawn to see."""
+    problems: list[Problem] = []
+    for place in blueprint.places():
+        if place.copy == 0:
+            try:
+                _first(place, variant_key, frozenset(blueprint.barred_seeds))
+            except TrainerError as error:
+                problems += [replace(each, path=f"slot {place.number}: {each.path}") for each in error.problems]
+    return tuple(problems)
+
+
 def stored(item: DrawnItem, paper_id: str, number: int, form: TaskForm, at: datetime) -> tuple[StoredTask, VariantItem]:
     """The item as it goes into storage: the task with its key, and where it stands in the paper."""
     task = item.task
@@ -125,7 +140,7 @@ def _task_at(place: Place, key: str, number: int, barred: frozenset[int]) -> Tas
     likeness = _hardness(pattern)
     found: list[tuple[int, Task]] = []
     for task in _candidates(_like(slot, pattern), key, (number, place.position), barred):
-        apart = _apart(likeness, _hardness(task))
+        apart = likeness.apart(_hardness(task))
         found.append((apart, task))
         if apart == 0 or len(found) == _COMPARED:
             break
@@ -136,6 +151,13 @@ def _task_at(place: Place, key: str, number: int, barred: frozenset[int]) -> Tas
 @lru_cache(maxsize=256)
 def _pattern(place: Place, key: str, barred: frozenset[int]) -> Task:
     """The task that the variants of an item are like. *Raises* TrainerError where none can be drawn."""
+    first = _first(place, key, barred)
+    alike = _candidates(_like(place.slot, first), key, (_PATTERN, place.position), barred)
+    return _typical([first, *islice(alike, _TYPICAL_OF)])
+
+
+def _first(place: Place, key: str, barred: frozenset[int]) -> Task:
+    """The task that chooses premises or family for an item. *Raises* TrainerError where none can be drawn."""
     slot = place.slot
     if slot.kind is TaskKind.QUESTION and slot.family is None:
         slot = replace(slot, family=_family(slot, key, place))
@@ -197,15 +219,38 @@ def _shuffled(names: Sequence[str], seed: int) -> list[str]:
     return sorted(names, key=lambda name: hashlib.blake2b(f"{seed}:{name}".encode()).digest())
 
 
-def _hardness(task: Task) -> tuple[int, ...]:
-    """What makes a task hard and may differ within its premises: things to settle, findings, traps, sheets."""
-    to_find = sum(1 for each in task.asks if task.key.asks[each.id].model != each.usual)
-    sheets = sum(1 for each in task.pack if each.kind is SheetKind.DATA_SHEET)
-    return len(task.decisions) + len(task.asks), to_find, len(task.key.traps), sheets
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Hardness:
+    """What makes a task hard and may differ within its premises: what is to settle, to find, to earn, traps, sheets."""
+
+    kinds: Counter[str]
+    to_find: int
+    traps: int
+    sheets: int
+    own_marks: int
+
+    def apart(self, other: _Hardness) -> int:
+        """How unlike two tasks are; what is asked counts most."""
+        kinds = sum(((self.kinds - other.kinds) + (other.kinds - self.kinds)).values())
+        to_find = abs(self.to_find - other.to_find)
+        marks = abs(self.own_marks - other.own_marks)
+        return 3 * (kinds + to_find) + marks + abs(self.traps - other.traps) + abs(self.sheets - other.sheets)
 
 
-def _apart(one: Sequence[int], other: Sequence[int]) -> int:
-    return sum(weight * abs(a - b) for weight, a, b in zip(_WEIGHTS, one, other, strict=True))
+def _hardness(task: Task) -> _Hardness:
+    asked = (
+        (each.id.rpartition(".")[2] for each in task.decisions) if task.decisions else (each.form for each in task.asks)
+    )
+    return _Hardness(
+        kinds=Counter(map(str, asked)),
+        to_find=sum(1 for each in task.asks if task.key.asks[each.id].model != each.usual),
+        traps=len(task.key.traps),
+        sheets=sum(1 for each in task.pack if each.kind is SheetKind.DATA_SHEET),
+        own_marks=sum(weights_of(task)),
+    )
 
 
-_WEIGHTS = (4, 4, 1, 1)
+def _typical(tasks: Sequence[Task]) -> Task:
+    """The task that is least unlike all others, the first of several."""
+    hardness = [_hardness(each) for each in tasks]
+    return min(zip(tasks, hardness, strict=True), key=lambda pair: sum(map(pair[1].apart, hardness)))[0]
