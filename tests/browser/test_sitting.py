@@ -123,6 +123,38 @@ def test_what_is_typed_just_before_going_on_is_kept(room: Room) -> None:
     expect(page.locator("[name=choice-question]")).to_have_value("7 V")
 
 
+def test_going_on_while_a_save_is_on_its_way_asks_nothing_and_keeps_the_choice(room: Room) -> None:
+    page = room.device()
+    sitting = room.started(page)
+    page.goto(f"{sitting}/items/1")
+    asked: list[str] = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.route("**/save", lambda route: (page.wait_for_timeout(300), route.continue_()))
+    page.locator("#decisions label").first.click()
+    page.click("text=Save, next task")
+    expect(page).to_have_url(f"{sitting}/items/2")
+    assert asked == []
+    page.goto(f"{sitting}/items/1")
+    assert page.locator("fieldset input[type=radio]").first.is_checked()
+
+
+def test_whoever_was_signed_out_signs_in_elsewhere_and_the_page_saves_by_itself(room: Room) -> None:
+    page = room.device()
+    item = f"{room.started(page)}/items/2"
+    page.goto(item)
+    page.context.clear_cookies()
+    page.fill("[name=choice-question]", "12")
+    expect(page.locator("#save-state")).to_contain_text("you are signed out")
+    other = page.context.new_page()
+    other.goto(f"{room.address}/sign-in")
+    other.fill("[name=name]", LEARNER)
+    other.fill("[name=password]", PASSWORD)
+    other.click("main form button")
+    expect(page.locator("#save-state")).to_have_text(SAVED, timeout=12_000)
+    page.reload()
+    expect(page.locator("[name=choice-question]")).to_have_value("12 V")
+
+
 def test_five_minutes_before_the_end_it_is_said_without_taking_the_focus(room: Room) -> None:
     page = room.device()
     sitting = room.started(page)

@@ -6,6 +6,7 @@
 (() => {
   const WAITS_S = [1, 2, 4, 8, 15, 30];
   const TYPING_MS = 500;
+  const RENEW_MS = 5000;
 
   const clockTime = (moment) => moment.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   for (const each of document.querySelectorAll("time[data-clock-time]")) {
@@ -27,6 +28,8 @@
     let dirty = false;
     let sending = false;
     let stopped = false;
+    let leaving = false;
+    let held = false;
     let failures = 0;
     let timer = null;
 
@@ -38,6 +41,7 @@
     function changed(wait) {
       if (stopped) return;
       dirty = true;
+      held = false;
       clearTimeout(timer);
       timer = setTimeout(send, wait);
     }
@@ -52,21 +56,21 @@
       sequence += 1;
       form.elements.sequence.value = String(sequence);
       try {
-        took(await fetch(form.dataset.save, { method: "POST", body: new FormData(form), redirect: "manual", keepalive: true }));
+        await took(await fetch(form.dataset.save, { method: "POST", body: new FormData(form), redirect: "manual", keepalive: true }));
       } catch {
         again();
       }
       sending = false;
       // The button's save is one further than the last that was sent.
       form.elements.sequence.value = String(sequence + 1);
-      if (dirty && failures === 0) send();
+      if (dirty && !held && failures === 0) send();
     }
 
     async function took(answer) {
-      if (answer.type === "opaqueredirect") return refused(told.dataset.signedOut);
+      if (answer.type === "opaqueredirect") return signedOut();
       if (answer.status >= 500 || answer.status === 429) return again();
       const isTold = (answer.headers.get("Content-Type") || "").includes("json");
-      if (!isTold) return refused(told.dataset.refused);
+      if (!isTold) return refusedAsAWhole();
       const said = await answer.json();
       if (said.left_s !== null && clock) clock.set(said.left_s);
       if (said.state === "saved" || said.state === "late") {
@@ -80,6 +84,31 @@
       refused(said.words);
     }
 
+    // Whoever signs in again, in another window, has another token against other sites: it is fetched with the page.
+    function signedOut() {
+      refused(told.dataset.signedOut);
+      clearTimeout(timer);
+      timer = setTimeout(renew, RENEW_MS);
+    }
+
+    function refusedAsAWhole() {
+      refused(told.dataset.refused);
+      clearTimeout(timer);
+      timer = setTimeout(renew, TYPING_MS);
+    }
+
+    async function renew() {
+      try {
+        const answer = await fetch(location.href, { redirect: "manual" });
+        if (!answer.ok) return signedOut();
+        const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+        form.elements.csrf_token.value = page.querySelector("#decisions [name=csrf_token]").value;
+      } catch {
+        return again();
+      }
+      again();
+    }
+
     function again() {
       dirty = true;
       const wait = WAITS_S[Math.min(failures, WAITS_S.length - 1)];
@@ -89,8 +118,10 @@
       timer = setTimeout(send, wait * 1000);
     }
 
+    // It stays unsaved and is not sent by itself again, but for what the callers plan.
     function refused(words) {
       dirty = !stopped;
+      held = true;
       tell(words, true);
     }
 
@@ -105,11 +136,12 @@
     });
     form.addEventListener("submit", () => {
       dirty = false;
+      leaving = true;
       clearTimeout(timer);
     });
     window.addEventListener("pagehide", () => send());
     window.addEventListener("beforeunload", (event) => {
-      if (dirty || sending) event.preventDefault();
+      if (!leaving && (dirty || sending)) event.preventDefault();
     });
     return { send };
   }
