@@ -62,7 +62,11 @@ class Reminding(ProgrammesDesk):
         for standing, kind in _STAGES:
             # Mail that does not go out now will not a moment later; the next run tries again.
             while not done[_Went.FAILED] and (lines := self._wanting(programme, standing, kind)):
-                done.update(self._remind(programme, line, kind) for line in lines)
+                went = [self._remind(programme, line, kind) for line in lines]
+                done.update(went)
+                if set(went) == {_Went.BEFORE}:
+                    # Another run is doing the same; what it leaves is for the next one.
+                    break
         sent, without, failed = done[_Went.SENT], done[_Went.ON_PAGES], done[_Went.FAILED]
         if sent or without:
             about = programme.id, programme.organisation_id
