@@ -23,6 +23,7 @@ ADDRESS = "TRAINER_ADDRESS"
 MAIL = "TRAINER_MAIL"
 MAIL_FROM = "TRAINER_MAIL_FROM"
 MAIL_PASSWORD = "TRAINER_MAIL_PASSWORD"  # noqa: S105 - the name of the variable, not a secret
+METRICS_TOKEN = "TRAINER_METRICS_TOKEN"  # noqa: S105 - the name of the variable, not a secret
 
 _SECRET_FILE = "secret-key"  # noqa: S105 - the name of the file, not a secret
 _SECRET_MINIMUM_CHARACTERS = 32
@@ -45,6 +46,8 @@ class Settings:
     mail: str = "folder"
     mail_from: str = "trainer@localhost"
     mail_password: str = ""
+    # Whoever brings it may read /metrics; None leaves them to this machine itself.
+    metrics_token: str | None = None
 
     def __repr__(self) -> str:
         """Names the places, never the secret or a password in the address."""
@@ -68,6 +71,7 @@ def settings_from(environment: Mapping[str, str], *, data_folder: Path | None = 
         mail=environment.get(MAIL) or "folder",
         mail_from=environment.get(MAIL_FROM) or "trainer@localhost",
         mail_password=environment.get(MAIL_PASSWORD, ""),
+        metrics_token=environment.get(METRICS_TOKEN) or None,
     )
 
 

@@ -11,7 +11,17 @@ from flask import Flask
 from gunicorn.app.base import BaseApplication
 
 from trainer.cli.job_process import job_process
-from trainer.cli.serving import application, data_option, listen, prepared
+from trainer.cli.serving import (
+    application,
+    counted_apart,
+    data_option,
+    listen,
+    log_settings,
+    prepared,
+    warmed,
+)
+
+_MEMORY = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks a file of its own name there
 
 
 @click.command()
@@ -24,17 +34,29 @@ from trainer.cli.serving import application, data_option, listen, prepared
     show_default="twice the processors and one",
     help="Worker processes.",
 )
+@click.option("--log-requests/--no-log-requests", default=True, show_default=True, help="One line for each answer.")
 @data_option
-def serve(port: int, host: str, workers: int, data: Path | None) -> None:
-    """Serve the program with several worker processes."""
+def serve(port: int, host: str, workers: int, log_requests: bool, data: Path | None) -> None:
+    """Serve the program with several worker processes.
+
+    Logs are lines of JSON on standard error. HUP renews the workers one after another without
+    losing a request; TERM lets them finish what they are at, then ends.
+    """
     # Refuses a taken address before anything is started, with our own words.
     listen(host, port).close()
     settings, database = prepared(data)
     app = application(settings, database)
+    warmed(app)
     # A connection must not be carried over into a worker.
     database.close()
     ready = f"Serving on http://{_bind(host, port)} with {workers} workers; data in {settings.data_folder}"
-    options = {"bind": _bind(host, port), "workers": workers, "when_ready": lambda _: click.echo(ready)}
+    options = {
+        "bind": _bind(host, port),
+        "workers": workers,
+        "when_ready": lambda _: click.echo(ready),
+        "post_fork": lambda _, worker: counted_apart(app, worker.age),
+        "logconfig_dict": log_settings(requests=log_requests),
+    }
     with job_process(data):
         _Workers(app, options).run()
 
@@ -61,6 +83,10 @@ class _Workers(BaseApplication):
             "max_requests": 20_000,
             "max_requests_jitter": 2_000,
             "loglevel": "warning",
+            # Headers of a proxy are believed by the setting for it, in one place, and nowhere else.
+            "forwarded_allow_ips": "",
+            # A worker that writes its sign of life into memory is not held up by a slow disk.
+            "worker_tmp_dir": _MEMORY if os.access(_MEMORY, os.W_OK) else None,
             **self._options,
         }
         if "control_socket_disable" in self.cfg.settings:

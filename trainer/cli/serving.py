@@ -9,7 +9,7 @@ import time
 import urllib.error
 import urllib.request
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import click
 from flask import Flask
@@ -36,10 +36,13 @@ from trainer.services.regrading import Regrading
 from trainer.services.scenarios import make_task, scenarios
 from trainer.services.scopes import Scopes
 from trainer.services.sittings.finishing import Finishing
+from trainer.web import logging_lines
 from trainer.web.app import create_app
+from trainer.web.health import COUNTS, METRICS_TOKEN
 from trainer.web.practice.writing import StoredForm
 from trainer.web.printing.works import works_of
 from trainer.web.sittings.wired import SittingStoredForm, desk_with
+from trainer.web.warming import warm
 from trainer.web.wiring import Wiring, random_id, utc_now
 
 _PATIENCE_S = 30
@@ -70,7 +73,24 @@ def prepared(data_folder: Path | None) -> tuple[Settings, Database]:
 def application(settings: Settings, database: Database) -> Flask:
     """The application over the database."""
     wired = Wiring(storage=SqlStorage(database), mail=_mail_box(settings), address=settings.address)
-    return create_app(settings, wired)
+    app = create_app(settings, wired)
+    app.config[METRICS_TOKEN] = settings.metrics_token
+    return app
+
+
+def warmed(app: Flask) -> None:
+    """Loads and compiles what the first requests would, before the workers are made."""
+    warm(app)
+
+
+def counted_apart(app: Flask, number: int) -> None:
+    """Lets a worker count its answers in a place of its own."""
+    app.extensions[COUNTS].take_slot(number)
+
+
+def log_settings(*, requests: bool) -> dict[str, Any]:
+    """Logs as lines of JSON, with or without one for each answer."""
+    return logging_lines.settings("INFO" if requests else "WARNING")
 
 
 def stored_form() -> SittingStoredForm:

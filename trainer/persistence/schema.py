@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 from alembic import command
@@ -42,6 +43,12 @@ def version(database: Database) -> str | None:
         return MigrationContext.configure(session.connection()).get_current_revision()
 
 
+def is_current(database: Database) -> bool:
+    """True when the tables are of the version that this program needs."""
+    return version(database) == newest_version()
+
+
+@cache
 def newest_version() -> str:
     """The revision that this program needs."""
     head = ScriptDirectory.from_config(alembic_configuration()).get_current_head()

@@ -1,0 +1,72 @@
+"""``trainer serve`` as a college runs it: renewed under load, behind a proxy or not, warm from the first request."""
+
+from __future__ import annotations
+
+import http.client
+import re
+import signal
+import threading
+import time
+import urllib.request
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from tests.cli.test_serving import free_port, started
+
+
+def test_renewing_the_workers_loses_no_request(tmp_path: Path) -> None:
+    """gunicorn.org, Signal Handling: HUP starts new workers and lets the old ones finish what they are at."""
+    options = ("--port", str(free_port()), "--workers", "2", "--no-log-requests", "--data", str(tmp_path / "data"))
+    with started("serve", *options, cwd=tmp_path) as (process, address):
+        stop, answers, failures = threading.Event(), [], []
+
+        def ask() -> None:
+            while not stop.is_set():
+                try:
+                    with urllib.request.urlopen(f"{address}/about", timeout=30) as answer:
+                        answers.append(answer.status)
+                except OSError as error:
+                    failures.append(repr(error))
+
+        askers = [threading.Thread(target=ask) for _ in range(2)]
+        for asker in askers:
+            asker.start()
+        before = workers_of(process.pid)
+        process.send_signal(signal.SIGHUP)
+        deadline = time.monotonic() + 40
+        while time.monotonic() < deadline and before & workers_of(process.pid):
+            time.sleep(0.2)
+        renewed = not before & workers_of(process.pid)
+        stop.set()
+        for asker in askers:
+            asker.join()
+        assert renewed
+        assert failures == []
+        assert set(answers) == {200}
+
+
+def workers_of(parent: int) -> set[int]:
+    """Its forked children: those that run the same command line."""
+    command = Path(f"/proc/{parent}/cmdline").read_bytes()
+    found = set()
+    for status in Path("/proc").glob("[0-9]*/status"):
+        try:
+            is_child = re.search(rf"^PPid:\s+{parent}$", status.read_text(), re.MULTILINE)
+            if is_child and (status.parent / "cmdline").read_bytes() == command:
+                found.add(int(status.parent.name))
+        except OSError:
+            continue
+    return found
+
+
+def test_a_header_of_a_proxy_is_believed_by_the_setting_only(tmp_path: Path) -> None:
+    """RFC 6797, 7.2: no Strict-Transport-Security over plain http; the header must not make it look like https."""
+    options = ("--port", str(free_port()), "--workers", "1", "--data", str(tmp_path / "data"))
+    with started("serve", *options, cwd=tmp_path) as (_, address):
+        parts = urlsplit(address)
+        connection = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=30)
+        connection.request("GET", "/healthz", headers={"X-Forwarded-Proto": "https"})
+        answer = connection.getresponse()
+        assert answer.status == 200
+        assert answer.headers["Strict-Transport-Security"] is None
+        connection.close()
