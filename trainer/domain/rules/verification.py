@@ -119,8 +119,9 @@ def measured_loop_impedance(circuit: Circuit, house: Installation, limits: Limit
 
     Why: the test is made cold; in service the conductors are warmer and the impedance is higher.
     Remedy: above 0.8 of the table correct for temperature; above the table find the reason.
-    Assumes: where a residual current device gives fault protection its own limit counts.
-    Formula: measured Zs <= 0.8 * Zs max; above Zs max it fails
+    Assumes: where a residual current device gives fault protection its own limit counts; in TN a
+    reading above the table is explained nevertheless, for the circuit was not drawn that way.
+    Formula: measured Zs <= 0.8 * Zs max; above Zs max it fails without a residual current device
     """
     measured = circuit.measured_earth_fault_loop_impedance_ohm
     if measured is None or charger_with_own_earth(house, circuit) is not None:
@@ -135,9 +136,11 @@ def measured_loop_impedance(circuit: Circuit, house: Installation, limits: Limit
         by_rcd = largest_loop_by_residual_device(house, circuit, limits)
     except MissingFactError as gap:
         return undetermined(*gap.paths)
-    if by_rcd is not None:
-        return at_most(measured, by_rcd.impedance_ohm, unit="ohm", case="by_rcd")
-    return None if table is None else at_most(measured, table, unit="ohm", case="table")
+    if by_rcd is None:
+        return None if table is None else at_most(measured, table, unit="ohm", case="table")
+    if table is not None and within(measured, by_rcd.impedance_ohm):
+        return at_most(measured, table, unit="ohm", case="above_table", otherwise=Outcome.ADVICE)
+    return at_most(measured, by_rcd.impedance_ohm, unit="ohm", case="by_rcd")
 
 
 def _tabulated(circuit: Circuit, house: Installation, limits: Limits) -> float | None:
