@@ -136,11 +136,16 @@ def measured_loop_impedance(circuit: Circuit, house: Installation, limits: Limit
         by_rcd = largest_loop_by_residual_device(house, circuit, limits)
     except MissingFactError as gap:
         return undetermined(*gap.paths)
-    if by_rcd is None:
-        return None if table is None else at_most(measured, table, unit="ohm", case="table")
-    if table is not None and within(measured, by_rcd.impedance_ohm):
+    return _beyond_the_table(measured, table, None if by_rcd is None else by_rcd.impedance_ohm)
+
+
+def _beyond_the_table(measured: float, table: float | None, by_rcd_ohm: float | None) -> Verdict | None:
+    """What a reading is worth that no table admits; where a device allows it in TN, the reason is still sought."""
+    if table is not None and by_rcd_ohm is not None and within(measured, by_rcd_ohm):
         return at_most(measured, table, unit="ohm", case="above_table", otherwise=Outcome.ADVICE)
-    return at_most(measured, by_rcd.impedance_ohm, unit="ohm", case="by_rcd")
+    if by_rcd_ohm is not None:
+        return at_most(measured, by_rcd_ohm, unit="ohm", case="by_rcd")
+    return None if table is None else at_most(measured, table, unit="ohm", case="table")
 
 
 def _tabulated(circuit: Circuit, house: Installation, limits: Limits) -> float | None:
