@@ -35,6 +35,8 @@ def over(_error: SittingOverError) -> Page:
 @blueprint.errorhandler(SittingPausedError)
 def paused(_error: SittingPausedError) -> Page:
     """Somebody opens an item in a rest break: the page that ends the break."""
+    if request.method == "POST":
+        flash(_words(Saved(state=SaveState.PAUSED, stands=None, left_s=None)))
     arguments = request.view_args or {}
     return redirect(url_for("sittings.sitting", sitting_id=arguments["sitting_id"]), code=303)
 
@@ -69,10 +71,11 @@ def keep(sitting_id: str, position: int) -> Page:
     stamp = without_script(read_stamp(request.form), view.saved)
     saved = desk.save(me, sitting_id, position, answers, stamp)
     if saved.state is SaveState.OLDER:
-        return _item_page(desk.item(me, sitting_id, position), None, notice=_words(saved)), 409
+        return _item_page(desk.item(me, sitting_id, position), None, notice=_words(saved, zone=" UTC")), 409
     if saved.state is SaveState.OVER:
         return redirect(url_for("sittings.result", sitting_id=sitting_id), code=303)
-    flash(_words(saved))
+    if saved.state is not SaveState.SAVED:
+        flash(_words(saved, zone=" UTC"))
     return redirect(_gone_to(view, request.form.get(GO, "")), code=303)
 
 
@@ -159,9 +162,9 @@ def _told(saved: Saved) -> tuple[Response, int]:
     return answer, 200 if saved.is_kept else 409
 
 
-def _words(saved: Saved) -> str:
-    """What became of a save, in plain words."""
-    at = format_time(saved.stands.saved_at, "HH:mm") if saved.stands else ""
+def _words(saved: Saved, *, zone: str = "") -> str:
+    """What became of a save, in plain words; the script puts the time into the zone of the device."""
+    at = format_time(saved.stands.saved_at, "HH:mm") + zone if saved.stands else ""
     said = {
         SaveState.SAVED: gettext("saved %(time)s", time=at),
         SaveState.LATE: gettext("saved %(time)s, after the time was up: it counts and is marked late", time=at),

@@ -73,15 +73,15 @@
       if (!isTold) return refusedAsAWhole();
       const said = await answer.json();
       if (said.left_s !== null && clock) clock.set(said.left_s);
+      const words = said.saved_at ? said.words.replace(/\d\d:\d\d/, clockTime(new Date(said.saved_at))) : said.words;
       if (said.state === "saved" || said.state === "late") {
         failures = 0;
-        const words = said.state === "saved" ? said.words.replace(/\d\d:\d\d/, clockTime(new Date(said.saved_at))) : said.words;
         if (!dirty) tell(words, false);
         return;
       }
       stopped = said.state !== "paused";
       document.getElementById("load-again").hidden = said.state !== "older";
-      refused(said.words);
+      refused(words);
     }
 
     // Whoever signs in again, in another window, has another token against other sites: it is fetched with the page.
