@@ -118,7 +118,7 @@ def _request(chance: random.Random, world: World, names: Sequence[str], method: 
         return Request(method=method, path=path, who=who, query=fields, headers=headers)
     query = _fields(chance, world, names) if chance.random() < 0.1 else None
     way = chance.random()
-    token = world.seats[who].token if chance.random() < 0.95 else chance.choice(NASTY)
+    token = world.seats[who].token if chance.random() < 0.95 else _line(chance)
     if way < 0.15:
         headers += [("X-CSRFToken", token), ("Content-Type", "application/json")]
         return Request(method=method, path=path, who=who, query=query, data=_json(chance, names), headers=headers)
@@ -128,7 +128,7 @@ def _request(chance: random.Random, world: World, names: Sequence[str], method: 
         return Request(method=method, path=path, who=who, query=query, data=data, headers=headers)
     data: dict[str, Any] = {**fields, "csrf_token": token}
     if way < 0.4:
-        data["file"] = (BytesIO(_file(chance)), _file_name(chance))
+        data["file"] = (BytesIO(_file(chance)), _line(chance))
         data.setdefault("roster", (BytesIO(_file(chance)), "x.csv"))
     return Request(method=method, path=path, who=who, query=query, data=data, headers=headers)
 
@@ -185,8 +185,8 @@ def _json(chance: random.Random, names: Sequence[str]) -> bytes:
     return (chance.choice(odd) if chance.random() < 0.3 else text).encode("utf-8", "surrogatepass")
 
 
-def _file_name(chance: random.Random) -> str:
-    # The client of the tests itself refuses names with line breaks.
+def _line(chance: random.Random) -> str:
+    # The client of the tests itself refuses line breaks in headers and names of files.
     return "".join(sign for sign in chance.choice(NASTY)[:200] if sign.isprintable()) or "x.csv"
 
 
