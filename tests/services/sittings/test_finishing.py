@@ -177,6 +177,22 @@ def test_what_cannot_be_closed_does_not_hold_up_the_others(world: World, sitting
     assert world.desk(Breaks).close_due() == 1
 
 
+def test_more_sittings_than_are_read_at_once_hide_nobody(
+    world: World, sitting: Sitting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("trainer.services.sittings.finishing._AT_ONCE", 1)
+    world.clock.pass_by(minutes=10)
+    world.desk(Starting).start(here("bob"), PAPER, 1, "")
+    world.clock.pass_by(hours=2)
+
+    class Stuck(Finishing):
+        def _closed(self, each: Sitting) -> bool:
+            return each.id != sitting.id and super()._closed(each)
+
+    assert world.desk(Stuck).close_due() == 1
+    assert {row.member_id: row.state for row in world.rows(SittingRow)} == {"ann": "running", "bob": "handed_in"}
+
+
 def test_grading_again_gives_another_number_beside_the_first(world: World, sitting: Sitting) -> None:
     answer_all(world, sitting)
     marked = world.desk(Finishing).hand_in(here(), sitting.id)

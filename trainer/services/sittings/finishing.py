@@ -80,20 +80,19 @@ class Finishing(SittingDesk):
         done = 0
         failed: set[str] = set()
         while True:
+            # What cannot be closed now stays due; so that it hides nothing, as many more are asked for.
             with self.storage.reading() as stored:
-                due = list(stored.sittings.due(self.now(), limit=_AT_ONCE + len(failed)))
-            due = [each for each in due if each.id not in failed]
-            finished = 0
-            for each in due:
-                if self._closed(each):
-                    finished += 1
-                    if tell is not None:
-                        tell(done + finished)
-                else:
-                    failed.add(each.id)
-            done += finished
-            if not finished:
+                due = stored.sittings.due(self.now(), limit=_AT_ONCE + len(failed))
+            waiting = [each for each in due if each.id not in failed]
+            if not waiting:
                 return done
+            for each in waiting:
+                if not self._closed(each):
+                    failed.add(each.id)
+                    continue
+                done += 1
+                if tell is not None:
+                    tell(done)
 
     def _closed(self, sitting: Sitting) -> bool:
         """True when the sitting could be ended and marked; one that cannot must not hold up the others."""
