@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Protocol
@@ -17,6 +17,7 @@ from trainer.domain.generator.request import TaskRequest
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Task, TaskKind
 from trainer.services.answering import Solutions, grade_answer, weights_of
+from trainer.services.plan.hints import cost, earned
 from trainer.services.storage import (
     AttemptRecord,
     MisconceptionTally,
@@ -140,8 +141,13 @@ class Practice:
         answers: Mapping[str, str],
         certainty: Mapping[str, object],
         learner_id: str | None,
+        hinted: Collection[str] = (),
     ) -> AttemptRecord:
-        """Mark an answer and keep it; the same number twice keeps the first. *Raises* ProposalError."""
+        """Mark an answer and keep it; the same number twice keeps the first. *Raises* ProposalError.
+
+        ``hinted`` are the decisions whose hints were taken: the grade says what the rules gave, the
+        attempt what is left of it.
+        """
         known = next((each for each in opened.attempts if each.number == number), None)
         if known is not None:
             return known
@@ -162,7 +168,7 @@ class Practice:
             answers_json=json.dumps(checked, sort_keys=True),
             certainty_json=json.dumps(dict(certainty), sort_keys=True),
             grade_json=self.form.write_grade(task, opened.task_id, grade),
-            marks=grade.marks,
+            marks=grade.marks - cost(grade.decisions, hinted),
             marks_available=grade.marks_available,
             safe_to_energise=grade.safe_to_energise,
             # The rules that judge are this program's, also where an older one made the task.
@@ -171,7 +177,7 @@ class Practice:
             started_at=opened.page.created_at,
             submitted_at=self.now(),
             # Whoever tries again has read the answer: that shows nothing about an objective.
-            outcomes=() if opened.attempts else tuple(_outcomes(task, grade)),
+            outcomes=() if opened.attempts else tuple(_outcomes(task, grade, hinted)),
         )
         with self.storage.writing() as repositories:
             return repositories.attempts.record(attempt)
@@ -232,14 +238,14 @@ def _fingerprint(task: Task) -> str:
     return f"{task.generator_version} {task.seed} {task.level} {task.archetype} {task.kind}"
 
 
-def _outcomes(task: Task, grade: Grade) -> list[ObjectiveOutcome]:
+def _outcomes(task: Task, grade: Grade, hinted: Collection[str]) -> list[ObjectiveOutcome]:
     """One outcome for each objective of each decision, or of each ask."""
     counted = [each.objectives for each in task.asks] or [each.objectives for each in task.decisions]
     return [
         ObjectiveOutcome(
             objective_id=objective,
             misconception_id=each.misconception,
-            marks=each.marks,
+            marks=earned(each, hinted),
             marks_available=each.marks_available,
         )
         for objectives, each in zip(counted, grade.decisions, strict=True)

@@ -24,6 +24,7 @@ from trainer.web.asked import forms as asked_forms
 from trainer.web.asked import pages as asked_pages
 from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import KINDS, LEVELS
+from trainer.web.plan import hints
 from trainer.web.practice.comparing import comparison
 from trainer.web.practice.drawings import marked_drawing, open_drawing
 from trainer.web.practice.faults import telling_walks
@@ -98,13 +99,16 @@ def hand_in(page_id: str) -> Response | tuple[str, int]:
     opened = _opened(page_id)
     asks = opened.task.asks
     filled = asked_forms.read(request.form, asks) if asks else read(request.form, opened.task.decisions)
+    if hints.HINT in request.form:
+        hints.take(opened, request.form[hints.HINT])
+        return _page(opened, replace(filled, problems={})), 200
     if SHOW in request.form and not asks:
         return _task_page(opened, replace(filled, problems={})), 200
     if filled.problems:
         return _page(opened, filled), 400
     learner = learner_with_record()
     number = _number(request.form.get("attempt", ""), opened)
-    attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id)
+    attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id, hints.taken(page_id))
     return redirect(url_for("practice.result", page_id=page_id, attempt_id=attempt.id), code=303)
 
 
