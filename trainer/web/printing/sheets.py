@@ -14,6 +14,7 @@ from trainer.domain.asks.forms import Ask
 from trainer.domain.errors import Problem
 from trainer.domain.rules.registry import Rule
 from trainer.domain.tasks import Sheet
+from trainer.domain.vocabulary import Edition
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.services.papers.making import ensure_variant
 from trainer.services.papers.records import Paper
@@ -76,7 +77,12 @@ def paper_pages(organisation_id: str, paper_id: str, variant: int) -> Pages:
         "marks": sum(each.marks for each in items),
     }
     key = render_template(
-        "printing/key.html", **about, items=keys, misconceptions=scenarios().misconceptions, rules=_rules(keys)
+        "printing/key.html",
+        **about,
+        edition=Edition(paper.edition),
+        items=keys,
+        misconceptions=scenarios().misconceptions,
+        rules=_rules(keys),
     )
     return Pages(
         paper=_with_style(render_template("printing/paper.html", **about, items=items)),
