@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import copy
 import tomllib
+from collections import Counter
 
 import pytest
 
 from tests.domain import houses
 from trainer.domain.answers.decisions import apply
 from trainer.domain.asks.marking import grade_asks
+from trainer.domain.findings import Finding
 from trainer.domain.generator.request import TaskRequest
-from trainer.domain.inspections.codes import Code, code_of, most_pressing
+from trainer.domain.inspections.codes import Code, also_accepted, code_of, most_pressing
 from trainer.domain.inspections.making import FIRST
 from trainer.domain.inspections.words import InspectionDataError, read_words
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import judge
+from trainer.domain.supply import Earthing
 from trainer.domain.tasks import Task, TaskKind
-from trainer.domain.vocabulary import Outcome
+from trainer.domain.vocabulary import EarthingSystem, Outcome, Stated
 from trainer.resources import folder
 from trainer.services.scenarios import inspection_words, make_task
 
@@ -149,3 +152,97 @@ def test_a_broken_file_is_refused_with_place_and_reason(change, path):
     with pytest.raises(InspectionDataError) as caught:
         read_words(broken)
     assert path in [each.path for each in caught.value.problems]
+
+
+def failing(rule_id: str, **facts: object) -> list[Finding]:
+    found = [
+        each
+        for each in judge(houses.house(*LOADED, system=EarthingSystem.TN_S, **facts), ALL_RULES)
+        if each.rule.id == rule_id
+    ]
+    return [each for each in found if each.is_hazard]
+
+
+LOADED = (houses.rcbo("way1", "A"), houses.circuit("sockets", "way1"))
+
+
+@pytest.mark.parametrize(("size_mm2", "also"), [(4.0, ()), (6.0, (Code.C3,))])
+def test_bonding_smaller_than_asked_may_be_c3_from_6_mm2_up_and_is_c2_below(size_mm2, also):
+    # Common practice among inspectors, from memory: 6 mm2 without damage by heat is coded C3 by many.
+    facts = Earthing(main_bonding_mm2=size_mm2, extraneous_parts=True, earthing_conductor_mm2=16.0)
+    found = failing("BON-01", earthing=facts)
+    assert found
+    assert also_accepted(found) == also
+
+
+def test_c3_is_accepted_only_where_nothing_else_speaks_for_c2():
+    facts = Earthing(main_bonding_mm2=6.0, extraneous_parts=True, earthing_conductor_mm2=16.0)
+    bonding = failing("BON-01", earthing=facts)
+    assert also_accepted(bonding) == (Code.C3,)
+    other = [
+        each
+        for each in judge(
+            houses.house(
+                houses.rcbo("way1", "AC"), houses.circuit("charging", "way1"), houses.charger("car", "charging")
+            ),
+            ALL_RULES,
+        )
+        if each.rule.id == "EV-08" and each.is_hazard
+    ]
+    assert other
+    assert also_accepted([*bonding, *other]) == ()
+    assert also_accepted([]) == ()
+
+
+def test_bonding_is_only_seen_where_there_is_something_to_bond(sample):
+    for task in sample:
+        if "seen.bonding_missing_clamp" in task.key.asks:
+            assert task.house.earthing.extraneous_parts
+
+
+def test_a_fault_of_the_detection_is_only_seen_at_a_charging_point_that_detects(sample):
+    for task in sample:
+        for ask in task.asks:
+            if ask.id == "seen.detector_light":
+                charger = task.house.equipment[ask.subject.partition(".")[2]].charger
+                assert charger is not None
+                assert charger.direct_current_detection is Stated.YES
+
+
+def test_every_first_action_is_the_right_one_in_some_house_and_none_in_most(sample):
+    met = Counter(task.key.asks[FIRST].model for task in sample)
+    assert set(met) == {"make_safe", "urgent", "investigate", "recommend", "none"}
+    assert max(met.values()) <= 0.6 * len(sample)
+
+
+def test_the_milder_of_two_accepted_codes_may_be_followed_to_its_own_action(sample):
+    reached = 0
+    for task in sample:
+        answers = {name: key.answers[-1] for name, key in task.key.asks.items()}
+        codes = [Code(key.answers[-1]) for name, key in task.key.asks.items() if name != FIRST and key.model != "none"]
+        actions = {"C1": "make_safe", "C2": "urgent", "FI": "investigate", "C3": "recommend", "none": "none"}
+        answers[FIRST] = actions[most_pressing(codes)]
+        assert answers[FIRST] in task.key.asks[FIRST].answers
+        reached += answers[FIRST] != task.key.asks[FIRST].model
+    assert reached
+
+
+@pytest.mark.parametrize(
+    ("right", "given", "belief"),
+    [("C3", "C2", "M101"), ("C2", "C1", "M103"), ("FI", "C3", "M102"), ("C2", "FI", "M102")],
+)
+def test_the_belief_behind_a_wrong_code_is_named(sample, right, given, belief):
+    wrongs = [
+        wrong
+        for task in sample
+        for name, key in task.key.asks.items()
+        if name != FIRST and key.answers == (right,)
+        for wrong in key.wrongs
+        if wrong.answer == given
+    ]
+    assert wrongs
+    assert {wrong.misconception for wrong in wrongs} == {belief}
+
+
+def test_a_work_of_years_ago_is_never_one_years_old(sample):
+    assert not any("1 years" in task.story for task in sample)

@@ -3,7 +3,7 @@
 C1 danger present, C2 potentially dangerous, C3 improvement recommended, FI further investigation
 required without delay: the codes of the model report in BS 7671 Appendix 6. Which code a fault
 earns is judgement; the assignment here is common practice, and what rests on inference alone takes
-neither C1 nor C2.
+neither C1 nor C2. Where careful inspectors part, both codes are accepted.
 """
 
 from __future__ import annotations
@@ -45,6 +45,26 @@ def code_of(finding: Finding) -> Code:
     if finding.outcome is Outcome.UNDETERMINED:
         return Code.FI
     return Code.NOTHING if finding.outcome is Outcome.COMPLIES else Code.C3
+
+
+_PARTED = frozenset({"BAT-01", "GEN-04", "HP-05", "RAT-02", "RCD-06", "RCD-12"})
+"""Rules whose failing alone is coded C2 by some and C3 by others: most came after the work that is inspected,
+or ask for more than was asked then. Common practice, from memory."""
+_BONDING, _STOUT_MM2 = "BON-01", 6.0
+"""Bonding that is connected and of at least this size, though smaller than asked, is C3 to many: from memory."""
+
+
+def also_accepted(findings: Iterable[Finding]) -> tuple[Code, ...]:
+    """C3 where all that speaks for C2 are rules on which careful inspectors part."""
+    dangerous = [each for each in findings if each.is_hazard]
+    return (Code.C3,) if dangerous and all(_is_parted(each) for each in dangerous) else ()
+
+
+def _is_parted(finding: Finding) -> bool:
+    if finding.rule.id == _BONDING:
+        value = finding.verdict.value
+        return isinstance(value, float | int) and value >= _STOUT_MM2
+    return finding.rule.id in _PARTED
 
 
 def most_pressing(codes: Iterable[Code]) -> Code:

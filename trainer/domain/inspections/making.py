@@ -6,7 +6,7 @@ them wrong. Beside those stand observations that no rule judges.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from trainer.domain.answers.decisions import Decision
@@ -29,9 +29,11 @@ from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence, Edition
 _TRIES = 40
 _SEEN = {1: (2, 3), 2: (2, 3), 3: (2, 4), 4: (3, 4), 5: (3, 5)}
 """How many observations a sheet lists, by level."""
-_YEARS = (1, 6)
-_SHARE_OF_DANGER = 0.35
+_YEARS = (2, 6)
+_SHARE_OF_DANGER = 0.25
 """How often something is seen that is dangerous now."""
+_SHARE_KNOWN, _SHARE_NEAT = 0.5, 0.3
+"""Of houses without a danger: how many leave nothing to be looked into, and how many of those nothing at all."""
 FIRST = "first"
 
 
@@ -59,8 +61,9 @@ def _task(base: Task, as_found: AsFound, words: InspectionWords, draws: Draws) -
         *(_of_choice(each, as_found.house, words) for each in as_found.found),
         *(_of_observation(place, seen, words) for place, seen in observed),
     ]
-    codes = [each.code for each in as_found.found] + [seen.code for _, seen in observed]
-    first, first_key = _first(most_pressing(codes), words)
+    codes = [(each.code, each.tolerated) for each in as_found.found]
+    codes += [(seen.code, seen.also) for _, seen in observed]
+    first, first_key = _first(_most_pressing_by_either(codes), words)
     asks = [*draws.shuffled(asked), (first, first_key)]
     return replace(
         base,
@@ -73,6 +76,13 @@ def _task(base: Task, as_found: AsFound, words: InspectionWords, draws: Draws) -
         asks=tuple(ask for ask, _ in asks),
         key=Key(intended={}, asks={ask.id: key for ask, key in asks}),
     )
+
+
+def _most_pressing_by_either(codes: Sequence[tuple[Code, tuple[Code, ...]]]) -> tuple[Code, ...]:
+    """The most pressing code, and the one that is left where the milder of two accepted codes is given everywhere."""
+    recorded = [(code, also) for code, also in codes if code is not Code.NOTHING]
+    mildest = (min((code, *also), key=lambda each: each.rank) for code, also in recorded)
+    return tuple(dict.fromkeys((most_pressing(code for code, _ in recorded), most_pressing(mildest))))
 
 
 def _sheet(asks: list[tuple[Ask, AskKey]], words: InspectionWords) -> Sheet:
@@ -129,10 +139,10 @@ def _of_observation(place: Place, seen: Observation, words: InspectionWords) -> 
     where = words.seen.format(place=place.name)
     ask = _ask(f"seen.{seen.id}", f"{where}: {seen.seen}", None, words, place.path)
     key = AskKey(
-        answers=(seen.code.value,),
+        answers=tuple(each.value for each in (seen.code, *seen.also)),
         why=f"{seen.why} {words.reasons[seen.code]}" if seen.code is not Code.NOTHING else seen.why,
         consequence=seen.consequence if seen.code in _DANGEROUS else Consequence.DOCUMENTATION,
-        wrongs=tuple(_wrongs(seen.code, (), words, "")),
+        wrongs=tuple(_wrongs(seen.code, seen.also, words, "")),
         leaves_hazard=seen.code in _DANGEROUS,
     )
     return ask, key
@@ -143,18 +153,37 @@ def _wrongs(code: Code, tolerated: tuple[Code, ...], words: InspectionWords, bel
     for given in Code:
         if given in (code, *tolerated):
             continue
-        if code is Code.NOTHING:
-            sort = "not_there"
-        elif given is Code.NOTHING:
-            sort = "passed_over"
-        else:
-            sort = "too_low" if given.rank < code.rank else "too_high"
+        sort = _sort(code, given)
         said = words.wrongs[sort].format(given=given.value, code=code.value)
-        yield Wrong(answer=given.value, misconception=belief if sort == "passed_over" else "", why=said)
+        believed = belief if sort == "passed_over" else _BELIEFS.get((sort, code), "")
+        yield Wrong(answer=given.value, misconception=believed, why=said)
 
 
-def _first(code: Code, words: InspectionWords) -> tuple[Ask, AskKey]:
-    """What to do before leaving, by the most pressing code."""
+_BELIEFS: Mapping[tuple[str, Code], str] = {
+    ("too_high", Code.C3): "M101",
+    ("too_high", Code.C2): "M103",
+    ("not_known", Code.FI): "M102",
+    ("needless", Code.C1): "M102",
+    ("needless", Code.C2): "M102",
+    ("needless", Code.C3): "M102",
+}
+"""Which belief is behind a wrong code, by the way in which it is wrong and the right code."""
+
+
+def _sort(code: Code, given: Code) -> str:
+    """In which way a code is wrong."""
+    if code is Code.NOTHING:
+        return "not_there"
+    if given is Code.NOTHING:
+        return "passed_over"
+    if Code.FI in (code, given):
+        return "not_known" if code is Code.FI else "needless"
+    return "too_low" if given.rank < code.rank else "too_high"
+
+
+def _first(codes: Sequence[Code], words: InspectionWords) -> tuple[Ask, AskKey]:
+    """What to do before leaving, by the most pressing code, the first given; that of another is accepted."""
+    code = codes[0]
     ask = Ask(
         id=FIRST,
         question=words.first,
@@ -165,7 +194,7 @@ def _first(code: Code, words: InspectionWords) -> tuple[Ask, AskKey]:
     )
     danger = code in _DANGEROUS
     return ask, AskKey(
-        answers=(_ACTION[code],),
+        answers=tuple(_ACTION[each] for each in codes),
         why=words.action_reasons[code],
         consequence=Consequence.SHOCK if danger else Consequence.DOCUMENTATION,
         leaves_hazard=code is Code.C1,
@@ -187,10 +216,9 @@ def _observed(as_found: AsFound, level: int, words: InspectionWords, draws: Draw
     wanted = draws.integer(*_SEEN[level])
     chosen: list[tuple[Place, Observation]] = []
     taken: set[str] = set()
-    codes = set() if draws.chance(_SHARE_OF_DANGER) else {Code.C1}
-    if as_found.mild:
-        codes |= {Code.C1, Code.C2}
-    for seen in draws.shuffled(words.observations):
+    codes = _not_to_be_seen(as_found, draws)
+    # A danger comes first where there is to be one: among so many harmless things it would hardly ever be drawn.
+    for seen in sorted(draws.shuffled(words.observations), key=lambda each: each.code is not Code.C1):
         free = [place for place in places.get(seen.place, ()) if place.path not in taken]
         if free and len(chosen) < wanted and seen.code not in codes:
             if seen.code is not Code.NOTHING:
@@ -199,3 +227,18 @@ def _observed(as_found: AsFound, level: int, words: InspectionWords, draws: Draw
             taken.add(place.path)
             chosen.append((place, seen))
     return chosen
+
+
+def _not_to_be_seen(as_found: AsFound, draws: Draws) -> set[Code]:
+    """The codes that no observation of a house earns, so that each code is at times its most pressing."""
+    codes = {each.code for each in as_found.found}
+    if draws.chance(_SHARE_OF_DANGER):
+        return set()
+    if not as_found.mild and (Code.C2 in codes or draws.chance(0.5)):
+        return {Code.C1}
+    hidden = {Code.C1, Code.C2}
+    if draws.chance(_SHARE_KNOWN):
+        hidden.add(Code.FI)
+        if draws.chance(_SHARE_NEAT):
+            hidden.add(Code.C3)
+    return hidden

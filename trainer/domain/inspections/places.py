@@ -10,8 +10,11 @@ from trainer.domain.cables import Circuit
 from trainer.domain.devices import Device
 from trainer.domain.equipment import EquipmentKind
 from trainer.domain.installation import Installation
+from trainer.domain.vocabulary import Stated
 
 ORIGIN = "The origin"
+CONNECTION_PAPERS = "Connection papers"
+_ROUTES = frozenset({"generation_route", "load_route"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +37,7 @@ def place_of(house: Installation, decision: Decision) -> str:
         return house.equipment[name].label or name
     if collection == "boards":
         return house.boards[name].label or name
-    return ORIGIN
+    return CONNECTION_PAPERS if decision.id.rpartition(".")[2] in _ROUTES else ORIGIN
 
 
 def device_name(device: Device) -> str:
@@ -58,8 +61,24 @@ def places_for(house: Installation) -> dict[str, tuple[Place, ...]]:
             for each in house.equipment.values()
             if each.battery is not None
         ),
-        "earthing": (Place(path="earthing", name="Earthing and bonding"),),
+        "array": tuple(_of_arrays(house)),
+        "detecting_charger": tuple(
+            Place(path=f"equipment.{each.id}", name=each.label or each.id)
+            for each in house.equipment.values()
+            if each.charger is not None and each.charger.direct_current_detection is Stated.YES
+        ),
+        "earthing": (_EARTHING,),
+        "bonding": (_EARTHING,) if house.earthing.extraneous_parts else (),
     }
+
+
+_EARTHING = Place(path="earthing", name="Earthing and bonding")
+
+
+def _of_arrays(house: Installation) -> Iterator[Place]:
+    for each in house.equipment.values():
+        if each.kind is EquipmentKind.PV_INVERTER or each.pv_array is not None:
+            yield Place(path=f"equipment.{each.id}", name=each.label or each.id)
 
 
 def _of_ways(house: Installation, wanted: Callable[[Circuit], bool]) -> Iterator[Place]:

@@ -10,7 +10,7 @@ from trainer.domain.answers.marking import Grade, grade
 from trainer.domain.answers.solver import Solution
 from trainer.domain.findings import Finding
 from trainer.domain.generator.randomness import Draws
-from trainer.domain.inspections.codes import Code, code_of, most_pressing
+from trainer.domain.inspections.codes import Code, also_accepted, code_of, most_pressing
 from trainer.domain.installation import Installation
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import judge
@@ -20,8 +20,8 @@ from trainer.domain.vocabulary import Outcome
 FAULTS = {1: (0, 1), 2: (1, 2), 3: (1, 3), 4: (2, 4), 5: (2, 5)}
 """How many wrong choices a house has, at least and at most, by level."""
 
-_SHARE_MILD = 0.3
-"""How many houses hold no dangerous choice, where their decisions allow it."""
+_SHARE_MILD = 0.45
+"""How many houses hold no dangerous choice; those may have fewer wrong choices than their level asks."""
 _CAN_BE_ILLEGIBLE = frozenset({"rcd_type", "residual_delay", "direction", "curve"})
 _SHOWN = frozenset({Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED})
 
@@ -31,7 +31,8 @@ class Found:
     """One choice as it was found: the option, None where it cannot be read; its code and the findings behind it.
 
     ``tolerated`` are further codes that are accepted there: those of a fault that reaches it from
-    another place. ``misconception`` is the belief that leads to the choice, if one is known.
+    another place, and those on which careful inspectors part. ``misconception`` is the belief that
+    leads to the choice, if one is known.
     """
 
     decision: Decision
@@ -44,7 +45,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AsFound:
-    """A house as it was found, with every choice that was made in it. ``mild``: nothing in it is dangerous."""
+    """A house as it was found, with every choice that was made in it. ``mild``: no such choice is dangerous."""
 
     house: Installation
     found: tuple[Found, ...]
@@ -68,7 +69,7 @@ def plant(task: Task, solution: Solution, draws: Draws) -> AsFound | None:
             proposal[decision.id] = option
     planted = _wrong(task, proposal)
     marked = grade(task, proposal, ALL_RULES, solution=solution)
-    if len(planted) != wanted or {each.decision for each in marked.least_change} != planted:
+    if not (len(planted) == wanted or mild) or {each.decision for each in marked.least_change} != planted:
         return None
     house = apply(task.house, task.decisions, proposal)
     illegible = _illegible(task, house, planted, draws) if task.level > 1 and draws.chance(0.35) else None
@@ -132,4 +133,11 @@ def _found(
             yield Found(decision=decision, option=option, code=Code.NOTHING, tolerated=tolerated)
         else:
             belief = beliefs.get((decision.id, option), "")
-            yield Found(decision=decision, option=option, code=code, findings=findings, misconception=belief)
+            yield Found(
+                decision=decision,
+                option=option,
+                code=code,
+                findings=findings,
+                tolerated=also_accepted(findings),
+                misconception=belief,
+            )

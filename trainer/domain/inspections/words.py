@@ -12,7 +12,10 @@ from trainer.domain.vocabulary import Consequence
 
 FORMAT = "protection-trainer/inspections"
 FORMAT_VERSION = 1
-PLACES = ("board", "way", "outlets", "lighting", "charger", "pv", "battery", "earthing")
+PLACES = (
+    *("board", "way", "outlets", "lighting", "earthing", "bonding"),
+    *("charger", "detecting_charger", "pv", "array", "battery"),
+)
 """Where something can be observed: a board, a way of it, one with outlets or luminaires, equipment, the origin."""
 
 
@@ -22,7 +25,10 @@ class InspectionDataError(TrainerError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observation:
-    """Something seen that no rule judges: where, in which words, its code, why, and what is at stake."""
+    """Something seen that no rule judges: where, in which words, its code, why, and what is at stake.
+
+    ``also`` are further codes that are accepted, where careful inspectors part.
+    """
 
     id: str
     place: str
@@ -31,6 +37,7 @@ class Observation:
     why: str
     consequence: Consequence
     objectives: tuple[str, ...]
+    also: tuple[Code, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +113,9 @@ def _observation(data: Any, path: str, problems: list[Problem]) -> Observation |
         value = data.get(name)
         if _is_text(value) and value not in possible:
             problems.append(unknown(f"{path}.{name}", str(value), possible, name))
+    also = data.get("also", [])
+    if not isinstance(also, list) or not all(each in tuple(Code) for each in also):
+        problems.append(Problem(path=f"{path}.also", value=str(also), problem="must be a list of codes"))
     if len(problems) > before:
         return None
     return Observation(
@@ -113,4 +123,5 @@ def _observation(data: Any, path: str, problems: list[Problem]) -> Observation |
         code=Code(data["code"]),
         consequence=Consequence(data["consequence"]),
         objectives=tuple(data.get("objectives", ("LO48",))),
+        also=tuple(Code(each) for each in also),
     )
