@@ -59,6 +59,14 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
         metafunc.parametrize("database_kind", kinds, indirect=True)
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """No worker but this process for a measurement, and where only files or single tests are asked for."""
+    names = [each.partition("::")[0] for each in config.args]
+    if config.getoption("--benchmark-enable") or all(Path(name).is_file() for name in names):
+        return 0
+    return None
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     left_out = [item for item in items if _left_out(config, item)]
     if left_out:

@@ -71,7 +71,7 @@ def recorded(file: Path) -> Seen:
     # test_book.py reads the source of the rules, and must not find the plugin's wrapping in their place.
     ignored = [f"--ignore={FOLDER / name}" for name in (Path(__file__).name, "test_book.py")]
     run = subprocess.run(
-        [*command, "-p", "no:xdist", "--record-rules", str(file), *ignored, str(FOLDER)],
+        [*command, "-n", "0", "--record-rules", str(file), *ignored, str(FOLDER)],
         cwd=TESTS.parent,
         check=False,
         capture_output=True,
