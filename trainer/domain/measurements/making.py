@@ -7,6 +7,8 @@ house, and the rule book says what it is worth.
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -24,7 +26,7 @@ from trainer.domain.generator.request import GeneratorError, TaskRequest
 from trainer.domain.inspections.places import Place, device_name, places_for
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits, limits_for
-from trainer.domain.measurements.readings import Reading, candidates, table_ohm
+from trainer.domain.measurements.readings import Reading, candidates, other_curve_ohm, table_ohm
 from trainer.domain.measurements.words import FunctionTest, Judgement, MeasurementWords
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import judge
@@ -112,8 +114,8 @@ class _Sheet:
         rows: list[SheetRow] = []
         external = self.house.supply.external_earth_fault_loop_impedance_ohm
         if external is not None:
-            rows.append(SheetRow(label=self.words.quantities["external"], value=f"{external:g}", unit="Ω"))
-        for each in sorted(self.readings, key=lambda reading: (reading.place, reading.quantity)):
+            rows.append(SheetRow(label=self.words.quantities["external"], value=f"{external:.2f}", unit="Ω"))
+        for each in sorted(self.readings, key=lambda reading: (_by_number(reading.place), reading.quantity)):
             told = [(quantity, value) for quantity, value in each.told if quantity in self.words.quantities]
             rows += [self._row(each.place, quantity, value, "ohm") for quantity, value in told]
             rows.append(self._row(each.place, each.quantity, each.value, each.unit))
@@ -127,7 +129,9 @@ class _Sheet:
         )
 
     def _row(self, place: str, quantity: str, value: float, unit: str) -> SheetRow:
-        return SheetRow(label=f"{place}: {self.words.quantities[quantity]}", value=f"{value:g}", unit=_UNIT_TEXT[unit])
+        return SheetRow(
+            label=f"{place}: {self.words.quantities[quantity]}", value=_figure(value, unit), unit=_UNIT_TEXT[unit]
+        )
 
     def _of_reading(self, reading: Reading, findings: Sequence[Finding]) -> Asked:
         judgement = _judgement(findings)
@@ -138,7 +142,7 @@ class _Sheet:
             why=self._why(reading, judgement, worst),
             consequence=_at_stake(judgement, worst),
             rules=tuple(dict.fromkeys(each.rule.id for each in findings)),
-            wrongs=tuple(self._wrongs(judgement)),
+            wrongs=tuple(self._wrongs(judgement, reading.quantity)),
             leaves_hazard=judgement is Judgement.REFUSE and worst.is_hazard,
         )
         return self._judged(reading.id, label, reading.subject, reading.objectives), key
@@ -146,12 +150,12 @@ class _Sheet:
     def _why(self, reading: Reading, judgement: Judgement, finding: Finding) -> str:
         """The reason in numbers: the wording of the quantity where it has its own, else the general one."""
         reasons = self.words.reasons
-        own = f"{reading.quantity}_{judgement}"
+        own = _OWN_REASON.get(finding.verdict.case, f"{reading.quantity}_{judgement}")
         limit = finding.verdict.limit
         external = self.house.supply.external_earth_fault_loop_impedance_ohm or 0.0
         return reasons[own if own in reasons else judgement].format(
-            value=f"{reading.value:g}",
-            limit=f"{round(limit, 2):g}" if isinstance(limit, float | int) else "",
+            value=_figure(reading.value, reading.unit),
+            limit=_limit(limit, reading.quantity) if isinstance(limit, float | int) else "",
             unit=_UNIT_TEXT[reading.unit],
             expected=f"{external + dict(reading.told).get('path', 0.0):.2f}",
         )
@@ -178,10 +182,11 @@ class _Sheet:
             objectives=objectives,
         )
 
-    def _wrongs(self, right: Judgement) -> Iterator[Wrong]:
+    def _wrongs(self, right: Judgement, quantity: str = "function") -> Iterator[Wrong]:
         for each in Judgement:
             if each is not right:
-                yield Wrong(answer=each.value, misconception="", why=self.words.wrongs[f"{right}_{each}"])
+                belief = _BELIEFS.get((quantity, right, each), "")
+                yield Wrong(answer=each.value, misconception=belief, why=self.words.wrongs[f"{right}_{each}"])
 
     def _functions(self) -> list[tuple[Place, FunctionTest]]:
         """Functional tests at places that the house has, each kind of place once."""
@@ -202,7 +207,9 @@ class _Sheet:
         external = self.house.supply.external_earth_fault_loop_impedance_ohm
         direct = [each for each in loops if self.house.boards[self._board(each)].fed_by == "supply"]
         if direct and external is not None and self.base.level >= _EXPECTED_FROM:
-            yield self._expected(self.draws.choice(direct), external)
+            # Asked where a reading is far above it: elsewhere the sheet would show the answer.
+            high = [each for each in direct if each.value > 1.2 * (external + dict(each.told)["path"])]
+            yield self._expected(self.draws.choice(high or direct), external)
 
     def _board(self, reading: Reading) -> str:
         circuit = self.house.circuits[reading.subject.partition(".")[2]]
@@ -214,12 +221,14 @@ class _Sheet:
         circuit = self.house.circuits[reading.subject.partition(".")[2]]
         table = table_ohm(self.house, circuit, self.limits) or 0.0
         share = self.limits.verification.measured_impedance_share.value
-        answer, twice = table * share, table * share * share
-        texts = {"table": f"{table:.2f}", "answer": f"{answer:.2f}", "twice": f"{twice:.2f}", "place": reading.place}
-        words = self.words.limit_question
-        return self._number(
-            "limit", reading, words, texts, answer, {"table_itself": table, "twice": twice}, ("LO28", "LO27")
-        )
+        answer, twice = _rounded_down(table * share), _rounded_down(table * share * share)
+        wrong = {"table_itself": table, "twice": twice}
+        other = other_curve_ohm(self.house, circuit, self.limits)
+        if other is not None:
+            wrong["curve"] = _rounded_down(other * share)
+        texts = {"table": f"{table:.2f}", "answer": f"{answer:.2f}", "share": f"{share:g}", "place": reading.place}
+        texts |= {"twice": f"{twice:.2f}", "other": f"{wrong.get('curve', 0.0):.2f}"}
+        return self._number("limit", reading, self.words.limit_question, texts, answer, wrong, ("LO28", "LO27"))
 
     def _expected(self, reading: Reading, external: float) -> Asked:
         cold = dict(reading.told)["continuity"]
@@ -260,7 +269,11 @@ class _Sheet:
             rules=reading.rules,
             tolerance=0.01,
             wrongs=tuple(
-                Wrong(answer=number_answer(round(value, 2), "ohm"), misconception="", why=words[each].format(**texts))
+                Wrong(
+                    answer=number_answer(round(value, 2), "ohm"),
+                    misconception=_SLIPS.get(each, ""),
+                    why=words[each].format(**texts),
+                )
                 for each, value in wrong.items()
             ),
         )
@@ -288,8 +301,43 @@ def _judgement(findings: Sequence[Finding]) -> Judgement:
     return max((_SAYS[each.outcome] for each in findings), key=_ORDER.index)
 
 
+_OWN_REASON: Mapping[str, str] = {"above_table": "loop_above", "too_quick": "break_time_quick"}
+"""Reasons that a case of a verdict has for itself."""
+_BELIEFS: Mapping[tuple[str, Judgement, Judgement], str] = {
+    ("loop", Judgement.LOOK, Judgement.ACCEPT): "M77",
+    ("electrode", Judgement.LOOK, Judgement.REFUSE): "M66",
+    ("electrode", Judgement.REFUSE, Judgement.ACCEPT): "M63",
+}
+"""Which belief is behind a wrong judgement, by quantity, right judgement and given one."""
+_SLIPS: Mapping[str, str] = {"table_itself": "M77", "curve": "M29", "without_supply": "M78"}
+
+
+def _figure(value: float, unit: str) -> str:
+    """A reading as an instrument shows it."""
+    if unit == "ms":
+        return f"{value:.1f}"
+    return f"{value:.2f}" if value < _SMALL else f"{value:g}"
+
+
+_SMALL = 10.0
+
+
+def _limit(value: float, quantity: str) -> str:
+    """A limit as it is printed: that of a loop rounded down, so that it is never exceeded."""
+    return f"{_rounded_down(value):.2f}" if quantity == "loop" else f"{round(value, 2):g}"
+
+
+def _rounded_down(value_ohm: float) -> float:
+    return math.floor(round(value_ohm * 100, 6)) / 100
+
+
+def _by_number(place: str) -> list[tuple[int, str]]:
+    """A key by which way 10 stands after way 9."""
+    return [(int(part), "") if part.isdigit() else (0, part) for part in re.split(r"(\d+)", place)]
+
+
 def _shown(value: float, unit: str) -> str:
-    return f"{value:g} {_UNIT_TEXT[unit]}"
+    return f"{_figure(value, unit)} {_UNIT_TEXT[unit]}"
 
 
 def _at_stake(judgement: Judgement, finding: Finding) -> Consequence:

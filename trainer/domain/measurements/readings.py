@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainer.domain.answers.decisions import Edit
 from trainer.domain.cables import Circuit
@@ -16,14 +16,22 @@ from trainer.domain.inspections.places import device_name
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
 from trainer.domain.measurements.cold import cold_circuit_ohm, cold_path_ohm
-from trainer.domain.vocabulary import EarthingSystem, ResidualDelay
+from trainer.domain.vocabulary import Curve, EarthingSystem, ResidualDelay
 
 _INSTRUMENT_SHARE = 0.02
 """How far a loop reading may lie from Ze + R1 + R2: tolerance of instrument and contacts, common practice."""
 _CLEAR_LOW, _CLEAR_HIGH = 0.84, 0.96
 """Where, as a share of the tabulated Zs, a reading lies that asks for a further look: off both edges."""
+_HIGH_LOW, _HIGH_HIGH = 1.08, 1.3
+"""Where, as a share of the tabulated Zs, a reading lies that is above the table."""
+_JOINT_OHM = 1.2
+"""What a poor joint adds at most to a loop that still works: beyond it the circuit would be open, or on fire."""
 _SHARE_BAD = 0.3
 _SHARE_LOOK = 0.25
+_SHARE_HIGH = 0.12
+_SHARE_BRISK = 0.75
+_BRISK_MS = (14.0, 48.0)
+"""How quickly most sound devices without delay act at their rating: common practice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +54,7 @@ class Reading:
 
 
 def loop_reading(house: Installation, circuit: Circuit, limits: Limits, draws: Draws) -> Reading | None:
-    """Zs at the far end of a circuit in TN, now and then above 0.8 of the table; None where it cannot be judged."""
+    """Zs at the far end of a circuit in TN, now and then above 0.8 of the table or all of it; None where not judged."""
     external = house.supply.external_earth_fault_loop_impedance_ohm
     table = table_ohm(house, circuit, limits)
     if external is None or table is None:
@@ -59,8 +67,9 @@ def loop_reading(house: Installation, circuit: Circuit, limits: Limits, draws: D
     expected = external + cold
     value = expected * (1 + _INSTRUMENT_SHARE * (2 * draws.fraction() - 1))
     accepted = table * limits.verification.measured_impedance_share.value
-    if draws.chance(_SHARE_LOOK):
-        value = table * (_CLEAR_LOW + (_CLEAR_HIGH - _CLEAR_LOW) * draws.fraction())
+    poor = _poor_joint_ohm(table, draws)
+    if poor is not None and 0 < poor - expected <= _JOINT_OHM:
+        value = poor
     elif value > accepted * (1 - 2 * _INSTRUMENT_SHARE):
         return None
     return Reading(
@@ -77,6 +86,14 @@ def loop_reading(house: Installation, circuit: Circuit, limits: Limits, draws: D
     )
 
 
+def _poor_joint_ohm(table: float, draws: Draws) -> float | None:
+    """A reading above 0.8 of the table, seldom above the table; None for a sound loop."""
+    share, place = draws.fraction(), draws.fraction()
+    if share < _SHARE_HIGH:
+        return table * (_HIGH_LOW + (_HIGH_HIGH - _HIGH_LOW) * place)
+    return table * (_CLEAR_LOW + (_CLEAR_HIGH - _CLEAR_LOW) * place) if share < _SHARE_HIGH + _SHARE_LOOK else None
+
+
 def table_ohm(house: Installation, circuit: Circuit, limits: Limits) -> float | None:
     """The tabulated Zs of the overcurrent device of a circuit in TN, in ohm; None in TT or without one."""
     device = house.overcurrent_device(circuit)
@@ -90,6 +107,18 @@ def table_ohm(house: Installation, circuit: Circuit, limits: Limits) -> float | 
         return None
 
 
+def other_curve_ohm(house: Installation, circuit: Circuit, limits: Limits) -> float | None:
+    """The tabulated Zs of the curve that is most often taken for that of a circuit's device; None for a fuse."""
+    device = house.overcurrent_device(circuit)
+    if device is None or device.curve not in _MISTAKEN:
+        return None
+    other = replace(device, curve=_MISTAKEN[device.curve])
+    return table_ohm(replace(house, devices={**house.devices, device.id: other}), circuit, limits)
+
+
+_MISTAKEN = {Curve.B: Curve.C, Curve.C: Curve.B, Curve.D: Curve.C}
+
+
 def break_time_reading(device: Device, limits: Limits, draws: Draws) -> Reading | None:
     """The break time of a residual current device at its rating, in ms."""
     if not device.detects_residual_current or device.residual_delay is None:
@@ -100,9 +129,10 @@ def break_time_reading(device: Device, limits: Limits, draws: Draws) -> Reading 
     if draws.chance(_SHARE_BAD):
         quick = least and draws.chance(0.5)
         value = least * (0.4 + 0.5 * draws.fraction()) if quick else longest * (1.05 + 0.4 * draws.fraction())
+    elif not least and draws.chance(_SHARE_BRISK):
+        value = _BRISK_MS[0] + (_BRISK_MS[1] - _BRISK_MS[0]) * draws.fraction()
     else:
-        room = longest - least
-        value = least + room * (0.08 + 0.5 * draws.fraction())
+        value = least + (longest - least) * (0.2 + 0.6 * draws.fraction())
     return Reading(
         id=f"break_time.{device.id}",
         subject=f"devices.{device.id}",
@@ -145,13 +175,15 @@ def electrode_reading(house: Installation, limits: Limits, draws: Draws) -> Read
         return None
     most = limits.earthing.touch_voltage_v.value / (largest_ma / 1000)
     advised = limits.residual.stable_electrode_ohm.value
+    surveyed = house.earthing.electrode_resistance_ohm
     place = draws.fraction()
     if place < _SHARE_BAD:
         value = most * (1.1 + draws.fraction())
     elif place < _SHARE_BAD + _SHARE_LOOK and advised * 1.5 < most:
         value = advised * (1.1 + 0.3 * draws.fraction())
     else:
-        value = min(advised, most) * (0.2 + 0.6 * draws.fraction())
+        # The ground is a little wetter or drier than at the survey.
+        value = min(surveyed * (0.9 + 0.2 * draws.fraction()), 0.9 * min(advised, most))
     return Reading(
         id="electrode.origin",
         subject="earthing",

@@ -59,9 +59,15 @@ _TEXTS = ("title", "sheet", "sheet_note")
 _TABLES: Mapping[str, tuple[str, ...]] = {
     "quantities": ("external", "continuity", "loop", "break_time", "insulation", "electrode", "function"),
     "judgements": tuple(Judgement),
-    "reasons": (*Judgement, "loop_look", *(f"electrode_{each}" for each in Judgement)),
+    "reasons": (
+        *Judgement,
+        "loop_look",
+        "loop_above",
+        "break_time_quick",
+        *(f"electrode_{each}" for each in Judgement),
+    ),
     "wrongs": tuple(f"{right}_{given}" for right in Judgement for given in Judgement if given is not right),
-    "limit_question": ("question", "why", "table_itself", "twice"),
+    "limit_question": ("question", "why", "table_itself", "twice", "curve"),
     "expected_question": ("question", "why", "without_supply", "twice_supply"),
 }
 
