@@ -10,18 +10,16 @@ from trainer.domain.asks.answers import told
 from trainer.domain.errors import OutOfRangeError
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import TaskKind
-from trainer.services.notes import Note, notes
-from trainer.services.notes_examples import SEED_END, Examples, Worked, examples, families_of
+from trainer.services.notes import notes
+from trainer.services.notes_examples import SEED_END, Examples, examples, families_of
 from trainer.services.notes_gaps import NOT, RIGHT, Gap
 from trainer.services.objectives import objectives
 from trainer.services.scenarios import scenarios
-from trainer.services.waveforms import watch
-from trainer.web.asked.figures import Figures, figures_of
+from trainer.web.asked.figures import Figures
 from trainer.web.levels import LEVELS
 from trainer.web.notes.blueprint import blueprint
+from trainer.web.notes.figures import figures_of_example, wave_of
 from trainer.web.notes.subjects import SUBJECTS
-from trainer.web.practice.wired import translated_engine
-from trainer.web.waveform.plots import Plot, current_plot
 
 _RULES = {each.id: each for each in ALL_RULES}
 _LONGEST_GAP = 40
@@ -72,7 +70,7 @@ def show(objective_id: str) -> str:
         families=families_of(objective_id),
         levels=LEVELS,
         kind=TaskKind.CHOOSE.value,
-        wave=_wave(note),
+        wave=wave_of(note),
     )
 
 
@@ -89,12 +87,4 @@ def _filled(gap: Gap) -> Filled:
 
 def _drawn(made: Examples) -> list[Figures]:
     """The drawings of the worked examples and of the half-worked one, in this order."""
-    return [_figures(each) for each in (*made.worked, made.half_from)]
-
-
-def _figures(found: Worked) -> Figures:
-    return figures_of(found.task, translated_engine())
-
-
-def _wave(note: Note) -> Plot | None:
-    return current_plot(watch(note.front_end, "", {})) if note.figure == "waveform" else None
+    return [figures_of_example(each, number) for number, each in enumerate((*made.worked, made.half_from), 1)]
