@@ -126,7 +126,7 @@ def saved_value(folder: Path) -> tuple[int, str]:
     return (rows[0].sequence, json.loads(rows[0].answers_json)["question"]) if rows else (0, "")
 
 
-@pytest.mark.parametrize("kills", [2, pytest.param(60, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("kills", [2, pytest.param(30, marks=pytest.mark.slow)])
 def test_no_acknowledged_answer_is_lost_and_nothing_is_graded_twice(folder: Path, kills: int) -> None:
     moments = random.Random(kills)
     served = Served(folder)
