@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import secrets
-from datetime import UTC, datetime
 from pathlib import Path
 
 import click
 
 from trainer.cli.inventing.accounts import ACCOUNTS, is_empty, password_in
 from trainer.cli.inventing.filling import fill
-from trainer.cli.serving import data_option, prepared, stored_form
+from trainer.cli.serving import data_option, new_id, now, prepared, stored_form
 from trainer.persistence.repositories import SqlStorage
-
-_ID_BYTES = 18
 
 
 @click.command()
@@ -29,6 +25,6 @@ def invent(data: Path | None) -> None:
         click.echo("There is an organisation already: nothing was changed.")
         return
     password = password_in(settings.data_folder)
-    fill(storage, password, stored_form(), lambda: secrets.token_urlsafe(_ID_BYTES), datetime.now(UTC))
+    fill(storage, password, stored_form(), new_id, now())
     database.close()
     click.echo(f"Invented. Sign in as {', '.join(ACCOUNTS[:-1])} or {ACCOUNTS[-1]}, password {password}")

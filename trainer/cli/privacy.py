@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from trainer.cli.privacy_files import MailFiles
-from trainer.cli.serving import data_option, prepared
+from trainer.cli.serving import data_option, new_id, now, prepared
 from trainer.domain.errors import Problem, TrainerError, UnknownNameError
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.privacy.repositories import privacy_repositories
@@ -22,7 +22,6 @@ from trainer.services.privacy.copies import PersonalCopies
 from trainer.services.privacy.retention import Due, Retention
 from trainer.services.privacy.times import DEFAULTS
 from trainer.services.privacy.words import Kept
-from trainer.web.wiring import random_id, utc_now
 
 _ACTOR = Actor(kind="command")
 
@@ -75,7 +74,7 @@ def copy(name: str, member: tuple[str, str] | None, out: Path, data: Path | None
     NAME is what the person signs in with.
     """
     with _stored(data) as (storage, _):
-        copies = PersonalCopies(storage=storage.scopes(privacy_repositories), now=utc_now)
+        copies = PersonalCopies(storage=storage.scopes(privacy_repositories), now=now)
         document = copies.of_member(*member) if member else copies.of_account(_person(storage, name))
     _write(out, document)
     click.echo(f"Written: {out}")
@@ -126,8 +125,8 @@ def _retention(data: Path | None) -> Iterator[Retention]:
 def _over(storage: SqlStorage, folder: Path) -> Retention:
     return Retention(
         storage=storage.scopes(privacy_repositories),
-        now=utc_now,
-        new_id=random_id,
+        now=now,
+        new_id=new_id,
         files=MailFiles(folder=folder / "mail"),
     )
 

@@ -8,6 +8,7 @@ import threading
 import time
 import urllib.error
 import urllib.request
+from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -68,6 +69,16 @@ def prepared(data_folder: Path | None) -> tuple[Settings, Database]:
     database = Database(settings.database_url)
     upgrade(database)
     return settings, database
+
+
+def now() -> datetime:
+    """The time of the server, for commands that have no application."""
+    return utc_now()
+
+
+def new_id() -> str:
+    """A random id, for commands that have no application."""
+    return random_id()
 
 
 def application(settings: Settings, database: Database) -> Flask:

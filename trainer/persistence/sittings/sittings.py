@@ -37,8 +37,11 @@ class SqlSittings:
         self._session = session
 
     def hold_paper(self, paper_id: str) -> None:
-        """Keeps others from starting the paper until the transaction ends."""
-        self._session.execute(select(PaperRow.id).where(PaperRow.id == paper_id).with_for_update())
+        """Keeps others from starting the paper until the transaction ends.
+
+        Without taking its key: a hand-in refers to the paper while it waits for the log, which the start wants too.
+        """
+        self._session.execute(select(PaperRow.id).where(PaperRow.id == paper_id).with_for_update(key_share=True))
 
     def is_for(self, organisation_id: str, paper_id: str, member_id: str) -> bool:
         """True when the paper is set for a group in which the member learns."""
