@@ -28,6 +28,7 @@ HINT = "hint"
 """The field by which the form of a task asks for a hint."""
 _KEY = "hints"
 _PAGES_REMEMBERED = 5
+_RULES_TOLD = 3
 _RULES = {each.id: each for each in ALL_RULES}
 
 
@@ -87,7 +88,11 @@ def _asked(opened: OpenTask) -> dict[str, str]:
     if opened.task.asks:
         return {each.id: each.question for each in opened.task.asks}
     groups = groups_of(opened.task, opened.weights, translated_engine().gettext)
-    return {each.id: f"{group.name}: {each.question}" for group in groups for each in group.decisions}
+    return {each.id: _placed(group.name, each.question) for group in groups for each in group.decisions}
+
+
+def _placed(place: str, question: str) -> str:
+    return question if place.casefold() in question.casefold() else f"{place}: {question}"
 
 
 def _weights(opened: OpenTask) -> list[str]:
@@ -107,7 +112,10 @@ def _told(opened: OpenTask, part_id: str) -> Told:
         return Told(rules=rules, papers=tuple(each.title for each in task.pack), step=_step(ask.objectives))
     decision = next(each for each in task.decisions if each.id == part_id)
     rules, papers = _evidence(task, opened.task_id, part_id)
-    return Told(rules=rules, papers=papers, step=_step(decision.objectives))
+    # The rules of what the decision is there to teach come first; more than a few would hide them.
+    first = set(decision.objectives[:1])
+    taught = sorted(rules, key=lambda each: not first & set(each.objectives))
+    return Told(rules=tuple(taught[:_RULES_TOLD]), papers=papers, step=_step(decision.objectives))
 
 
 def _evidence(task: Task, task_id: str, part_id: str) -> tuple[tuple[Rule, ...], tuple[str, ...]]:
