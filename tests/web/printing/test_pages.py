@@ -23,7 +23,7 @@ PDF = b"%PDF-1.7 variant "
 
 
 @pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+def quick(monkeypatch: pytest.MonkeyPatch, printer: None) -> None:
     """Printing takes seconds; what these tests are about is the way to it."""
 
     def pages(_organisation: str, _paper: str, variant: int) -> Pages:

@@ -8,6 +8,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from sqlalchemy import select
 
 from tests.services.jobs.world import job
@@ -26,6 +27,8 @@ from trainer.services.papers.blueprint import Blueprint, Slot, write_blueprint
 from trainer.services.papers.records import Paper
 from trainer.services.papers.words import PaperMode, PaperState, ReleasePolicy
 from trainer.web.printing.asking import KIND, Wanted
+
+pytestmark = pytest.mark.usefixtures("printer")
 
 SLOTS = (Slot(kind=TaskKind.QUESTION, level=2, count=2, marks=3),)
 

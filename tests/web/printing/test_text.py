@@ -27,6 +27,8 @@ from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.tables.sittings import SittingRow
 from trainer.web.printing import sheets
 
+pytestmark = pytest.mark.usefixtures("printer")
+
 CANARY = "Xylophone canary"
 
 
