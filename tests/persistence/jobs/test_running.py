@@ -182,3 +182,19 @@ def test_files_are_removed_when_their_time_is_over_and_the_job_stays(database: D
     assert runner.tidy() == 1
     assert names(database) == []
     assert row(database).state == JobState.DONE.value
+
+
+def test_a_part_of_a_runner_that_was_given_up_for_dead_is_not_kept(database: Database, work: Writing) -> None:
+    add(database, job())
+    clock = Clock()
+
+    def taken_over(number: int) -> None:
+        clock.now += 2 * LEASE
+        with scopes_of(database).writing() as stored:
+            assert stored.jobs.take((KIND,), "second", clock.now, clock.now - LEASE) is not None
+
+    work.meanwhile = taken_over
+    runner_of(database, work, clock).step()
+    assert work.begun == ["job-1 1"]
+    assert (row(database).progress_done, row(database).runner) == (0, "second")
+    assert names(database) == []
