@@ -63,6 +63,7 @@ def _to_training_managers() -> bool:
 # An entry is shown when its page is part of the application.
 PLACES = (
     Place(endpoint="practice.start", label=lazy_gettext("Practise")),
+    Place(endpoint="notes.index", label=lazy_gettext("Notes")),
     Place(endpoint="sittings.index", label=lazy_gettext("My papers"), shown=_to_learners),
     Place(endpoint="progress.show", label=lazy_gettext("Progress")),
     Place(endpoint="waveform.show", label=lazy_gettext("Waveform")),
