@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from trainer.domain.asks.forms import AskForm
@@ -53,7 +54,7 @@ def loop_impedance_of_a_circuit(desk: Desk) -> Draft:
         answers=(number(right, "ohm", 2),),
         slips=number_slips(wrong, "ohm", 2),
         unit="ohm",
-        tolerance=round(max(0.006, 0.01 * right), 4),
+        tolerance=round(max(0.01, 0.01 * right), 4),
         values={
             "external": amount(external, "ohm"),
             "length": amount(length, "m"),
@@ -89,7 +90,8 @@ def largest_reading_of_a_cold_loop(desk: Desk) -> Draft:
     device = breaker("way1", curve=curve, rated_current_a=rated)
     table = maximum_impedance_ohm(device, 0.4, _VOLTAGE_V, desk.limits)
     of = house(device, circuit("way", "way1", measured_earth_fault_loop_impedance_ohm=0.1))
-    right = float(desk.verdict("OC-03", of, "way").limit or 0)
+    # Rounded down, as published lists do: a reading of the rounded value would already lie above the limit.
+    right = math.floor(round(100 * float(desk.verdict("OC-03", of, "way").limit or 0), 6)) / 100
     share = desk.limits.verification.measured_impedance_share.value
     other = maximum_impedance_ohm(
         breaker("way1", curve=Curve.C if curve is Curve.B else Curve.B, rated_current_a=rated),
@@ -102,7 +104,7 @@ def largest_reading_of_a_cold_loop(desk: Desk) -> Draft:
         answers=(number(right, "ohm", 2),),
         slips=number_slips(wrong, "ohm", 2),
         unit="ohm",
-        tolerance=round(max(0.006, 0.01 * right), 4),
+        tolerance=round(max(0.01, 0.01 * right), 4),
         values={
             "curve": curve.value,
             "rated": amount(rated, "A"),
