@@ -1,0 +1,115 @@
+"""Servers under load: the program as ``trainer serve`` runs it, and a bare application beside it on the same server."""
+
+from __future__ import annotations
+
+import os
+import re
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from trainer.config import DATABASE_URL
+
+# The bare application: what a page costs when there is nothing to it.
+BARE = """
+import sys
+from flask import Flask, Response
+from gunicorn.app.base import BaseApplication
+app = Flask("bare")
+page = "x" * int(sys.argv[3])
+@app.get("/")
+def hello():
+    return "hello"
+@app.get("/page")
+def plain():
+    return page
+class Bare(BaseApplication):
+    def load_config(self):
+        for name, value in {"bind": f"127.0.0.1:{sys.argv[1]}", "workers": int(sys.argv[2]), "worker_class": "sync",
+                            "preload_app": True, "loglevel": "warning"}.items():
+            self.cfg.set(name, value)
+        if "control_socket_disable" in self.cfg.settings:
+            self.cfg.set("control_socket_disable", True)
+    def load(self):
+        return app
+Bare(app).run()
+"""
+
+
+def free_port() -> int:
+    """A port that nobody listens on now."""
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        return int(listener.getsockname()[1])
+
+
+@contextmanager
+def program(address: str, folder: Path, workers: int = 2, port: int | None = None) -> Iterator[tuple[int, int]]:
+    """``trainer serve`` over a database; gives its process and port."""
+    port = port or free_port()
+    options = ["--port", str(port), "--workers", str(workers), "--no-log-requests", "--data", str(folder)]
+    environment = {**os.environ, DATABASE_URL: address}
+    with _running([sys.executable, "-m", "trainer", "serve", *options], port, environment) as process:
+        yield process.pid, port
+
+
+@contextmanager
+def bare(workers: int = 2, page_bytes: int = 10_000) -> Iterator[int]:
+    """A Flask application that says hello, and a plain page of a size; gives the port."""
+    port = free_port()
+    with _running([sys.executable, "-c", BARE, str(port), str(workers), str(page_bytes)], port, dict(os.environ)):
+        yield port
+
+
+@contextmanager
+def _running(command: list[str], port: int, environment: dict[str, str]) -> Iterator[subprocess.Popen[bytes]]:
+    process = subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        _wait_for(port, process)
+        yield process
+    finally:
+        process.terminate()
+        with suppress(subprocess.TimeoutExpired):
+            process.wait(40)
+        process.kill()
+        process.wait()
+
+
+def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
+    deadline = time.monotonic() + 90
+    while time.monotonic() < deadline:
+        if process.poll() is not None:
+            raise RuntimeError(f"the server ended with {process.returncode}")
+        with suppress(OSError), urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=5):
+            return
+        time.sleep(0.1)
+    raise RuntimeError("the server does not answer")
+
+
+def workers_of(parent: int) -> list[int]:
+    """The worker processes of a server: children that run the same command line."""
+    command = Path(f"/proc/{parent}/cmdline").read_bytes()
+    found = []
+    for status in Path("/proc").glob("[0-9]*/status"):
+        with suppress(OSError):
+            is_child = re.search(rf"^PPid:\s+{parent}$", status.read_text(), re.MULTILINE)
+            if is_child and (status.parent / "cmdline").read_bytes() == command:
+                found.append(int(status.parent.name))
+    return found
+
+
+def fdatasync_ms(folder: Path, times: int = 20) -> float:
+    """What the disk takes to keep 4 KiB, in the middle of the tries."""
+    took = []
+    with (folder / "fdatasync").open("wb") as file:
+        for _ in range(times):
+            file.write(b"x" * 4096)
+            file.flush()
+            start = time.perf_counter()
+            os.fdatasync(file.fileno())
+            took.append(1000 * (time.perf_counter() - start))
+    return sorted(took)[times // 2]
