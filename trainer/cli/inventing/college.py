@@ -104,7 +104,7 @@ def _finished(shop: Workshop, lecturer: Here, learners: Sequence[Here], group: G
     paper = _set(shop, lecturer, group, settings, _DONE)
     for learner in learners:
         sitting = shop.sittings(Starting).start(learner, paper.id, 1, "")
-        ability = min(0.97, max(0.15, shop.random.gauss(0.62, 0.2)))
+        ability = min(0.99, max(0.05, shop.random.gauss(0.62, 0.3)))
         shop.sit(learner, sitting.id, tasks_of(shop, sitting), ability, shop.random.uniform(12, 40))
         shop.hand_in(learner, sitting.id)
     moving = shop.papers(MovingDesk)

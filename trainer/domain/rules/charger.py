@@ -275,7 +275,7 @@ def _spread(circuit: Circuit, house: Installation) -> Verdict | None:
     return at_most(lines.count(circuit.line), share, unit="points", case="spread", otherwise=Outcome.ADVICE)
 
 
-@rule("EV-14", over=Over.EQUIPMENT, consequence=Consequence.FIRE, objectives=("LO13", "LO42"))
+@rule("EV-14", over=Over.EQUIPMENT, consequence=Consequence.EQUIPMENT, objectives=("LO13", "LO42"))
 def hours_of_full_load_in_the_enclosure(item: Equipment, house: Installation, _limits: Limits) -> Verdict | None:
     """A charger's current, drawn for hours, stays within its device's rating times the board's diversity factor.
 

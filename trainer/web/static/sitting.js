@@ -8,12 +8,12 @@
   const TYPING_MS = 500;
   const RENEW_MS = 5000;
 
-  const clockTime = (moment) => moment.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+  const clockTime = (moment) => moment.toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   for (const each of document.querySelectorAll("time[data-clock-time]")) {
     each.textContent = clockTime(new Date(each.dateTime));
   }
   for (const each of document.querySelectorAll("time[data-moment]")) {
-    each.textContent = new Date(each.dateTime).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+    each.textContent = new Date(each.dateTime).toLocaleString(document.documentElement.lang, { dateStyle: "medium", timeStyle: "short" });
   }
 
   const clock = running(document.getElementById("time-left"), document.getElementById("time-warning"));
