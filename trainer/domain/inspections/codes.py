@@ -73,7 +73,9 @@ def most_pressing(codes: Iterable[Code]) -> Code:
 
 
 def at_stake(code: Code, findings: Iterable[Finding]) -> Consequence:
-    """What a wrong code could cause: for C1 and C2 what the findings say, else a wrong document."""
-    if code not in (Code.C1, Code.C2):
+    """What a wrong code could cause: for C1 and C2 what the findings say, for C3 and FI harm that comes later."""
+    if code is Code.NOTHING:
         return Consequence.DOCUMENTATION
+    if code not in (Code.C1, Code.C2):
+        return Consequence.EQUIPMENT
     return next((each.consequence for each in findings if each.is_hazard), Consequence.SHOCK)

@@ -35,6 +35,9 @@ _SHARE_OF_DANGER = 0.25
 _SHARE_KNOWN, _SHARE_NEAT = 0.5, 0.3
 """Of houses without a danger: how many leave nothing to be looked into, and how many of those nothing at all."""
 FIRST = "first"
+_SOUND_AT_LEAST = 4
+"""How many places that are in order a sheet lists at least."""
+Asked = tuple[Ask, AskKey]
 
 
 def make_inspection(
@@ -64,7 +67,7 @@ def _task(base: Task, as_found: AsFound, words: InspectionWords, draws: Draws) -
     codes = [(each.code, each.tolerated) for each in as_found.found]
     codes += [(seen.code, seen.also) for _, seen in observed]
     first, first_key = _first(_most_pressing_by_either(codes), words)
-    asks = [*draws.shuffled(asked), (first, first_key)]
+    asks = [*draws.shuffled(_listed(asked, draws)), (first, first_key)]
     return replace(
         base,
         kind=TaskKind.INSPECT,
@@ -76,6 +79,13 @@ def _task(base: Task, as_found: AsFound, words: InspectionWords, draws: Draws) -
         asks=tuple(ask for ask, _ in asks),
         key=Key(intended={}, asks={ask.id: key for ask, key in asks}),
     )
+
+
+def _listed(asked: list[Asked], draws: Draws) -> list[Asked]:
+    """All that must be recorded, and about as much that is in order: who records nothing earns little."""
+    faults = [each for each in asked if Code.NOTHING not in each[1].answers]
+    sound = [each for each in asked if Code.NOTHING in each[1].answers]
+    return [*faults, *draws.shuffled(sound)[: max(_SOUND_AT_LEAST, len(faults))]]
 
 
 def _most_pressing_by_either(codes: Sequence[tuple[Code, tuple[Code, ...]]]) -> tuple[Code, ...]:
@@ -141,7 +151,7 @@ def _of_observation(place: Place, seen: Observation, words: InspectionWords) -> 
     key = AskKey(
         answers=tuple(each.value for each in (seen.code, *seen.also)),
         why=f"{seen.why} {words.reasons[seen.code]}" if seen.code is not Code.NOTHING else seen.why,
-        consequence=seen.consequence if seen.code in _DANGEROUS else Consequence.DOCUMENTATION,
+        consequence=seen.consequence if seen.code in _DANGEROUS else at_stake(seen.code, ()),
         wrongs=tuple(_wrongs(seen.code, seen.also, words, "")),
         leaves_hazard=seen.code in _DANGEROUS,
     )
