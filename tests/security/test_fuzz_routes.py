@@ -62,10 +62,12 @@ def routes(world: World, folder: Path) -> list[tuple[str, str]]:
     )
 
 
-def test_no_route_fails_whatever_is_sent(world: World, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+def test_no_route_fails_whatever_is_sent(
+    world: World, tmp_path: Path, request: pytest.FixtureRequest, caplog: pytest.LogCaptureFixture
+) -> None:
     whole = os.environ.get("TRAINER_FUZZ") == "all"
     few = SOME if request.config.getoption("--slow") else FEW
-    logging.getLogger("trainer").setLevel(logging.CRITICAL)
+    caplog.set_level(logging.CRITICAL, "trainer")
     every = routes(world, tmp_path)
     share = max(LEAST, -(-MANY // len(every)))
     total, wrong, left = 0, [], 0
