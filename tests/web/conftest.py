@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -19,6 +20,7 @@ from trainer.persistence.repositories import SqlStorage
 from trainer.web import guard
 from trainer.web.access import PUBLIC, Access
 from trainer.web.app import create_app
+from trainer.web.printing import pdf
 from trainer.web.wiring import Wiring
 
 NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
@@ -83,3 +85,13 @@ def serving(app: Flask) -> Iterator[str]:
 class _Silent(WSGIRequestHandler):
     def log_request(self, code: int | str = "-", size: int | str = "-") -> None:
         pass
+
+
+@pytest.fixture(scope="session")
+def printer() -> None:
+    """The libraries that make a PDF; without them the test is skipped with what to install, and fails under CI."""
+    if pdf.missing():
+        reason = f"no PDF can be made here ({pdf.missing()}): apt-get install {pdf.PACKAGES}"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)

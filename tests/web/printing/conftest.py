@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 
 import pytest
@@ -24,7 +23,6 @@ from tests.web.people.conftest import Browser, Clock
 from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.services.jobs.running import Runner
-from trainer.web.printing import pdf
 from trainer.web.printing.works import works_of
 from trainer.web.wiring import random_id
 
@@ -49,16 +47,6 @@ PAPER = {
     "slot-1-objective": "",
     "slot-2-objective": "",
 }
-
-
-@pytest.fixture(scope="session")
-def printer() -> None:
-    """The libraries that make a PDF; without them the test is skipped with what to install, and fails under CI."""
-    if pdf.missing():
-        reason = f"no PDF can be made here ({pdf.missing()}): apt-get install {pdf.PACKAGES}"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
 
 
 @pytest.fixture

@@ -228,11 +228,12 @@ def test_a_record_carries_the_caution_and_never_calls_itself_a_certificate(
             assert re.search(r"\b(not|no)\b", before), before
 
 
+@pytest.mark.usefixtures("printer")
 def test_the_pdf_says_what_the_record_says(programme: str, learner: Browser, storage: SqlStorage) -> None:
     """Text extracted by pypdf, a general-purpose library."""
-    pypdf = pytest.importorskip("pypdf", reason="pip install pypdf")
-    pytest.importorskip("weasyprint", reason="pip install '.[print]'")
     import io
+
+    import pypdf
 
     sit(learner, storage)
     (record,) = records(storage)
