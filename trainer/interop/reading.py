@@ -32,6 +32,7 @@ def fields_of(record: type) -> tuple[dataclasses.Field[Any], ...]:
     return tuple(field for field in dataclasses.fields(record) if field.init)
 
 
+@cache
 def without_none(hint: Any) -> tuple[Any, bool]:
     """A hint without None, and whether it allowed None."""
     if get_origin(hint) in (Union, types.UnionType):

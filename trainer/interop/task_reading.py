@@ -44,7 +44,8 @@ def task_from_json(document: Mapping[str, Any]) -> ReadTask:
     reader = Reader()
     values = _values(document, reader)
     given = document.get("id")
-    if not reader.problems and given is not None and given != task_id(document):
+    own_id = "" if reader.problems else task_id(document)
+    if not reader.problems and given is not None and given != own_id:
         reader.note("id", "does not fit the content: the task was changed after it was made; make it again", given)
     if reader.problems:
         raise TaskError(*reader.problems)
@@ -66,7 +67,7 @@ def task_from_json(document: Mapping[str, Any]) -> ReadTask:
         asks=asks,
         key=key,
     )
-    return ReadTask(id=task_id(document), task=task)
+    return ReadTask(id=own_id, task=task)
 
 
 _KINDS: Final[dict[str, Any]] = {
