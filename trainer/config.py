@@ -23,8 +23,11 @@ ADDRESS = "TRAINER_ADDRESS"
 MAIL = "TRAINER_MAIL"
 MAIL_FROM = "TRAINER_MAIL_FROM"
 MAIL_PASSWORD = "TRAINER_MAIL_PASSWORD"  # noqa: S105 - the name of the variable, not a secret
+NEW_TASKS = "TRAINER_NEW_TASKS"
 METRICS_TOKEN = "TRAINER_METRICS_TOKEN"  # noqa: S105 - the name of the variable, not a secret
 
+# A class of thirty that takes four short tasks a minute each.
+NEW_TASKS_PER_MINUTE = 120
 _SECRET_FILE = "secret-key"  # noqa: S105 - the name of the file, not a secret
 _SECRET_MINIMUM_CHARACTERS = 32
 
@@ -46,6 +49,8 @@ class Settings:
     mail: str = "folder"
     mail_from: str = "trainer@localhost"
     mail_password: str = ""
+    # From one address without an account, or by one account; 0 sets no limit.
+    new_tasks_per_minute: int = NEW_TASKS_PER_MINUTE
     # Whoever brings it may read /metrics; None leaves them to this machine itself.
     metrics_token: str | None = None
 
@@ -71,6 +76,7 @@ def settings_from(environment: Mapping[str, str], *, data_folder: Path | None = 
         mail=environment.get(MAIL) or "folder",
         mail_from=environment.get(MAIL_FROM) or "trainer@localhost",
         mail_password=environment.get(MAIL_PASSWORD, ""),
+        new_tasks_per_minute=_whole_number(environment, NEW_TASKS, NEW_TASKS_PER_MINUTE),
         metrics_token=environment.get(METRICS_TOKEN) or None,
     )
 
@@ -109,8 +115,8 @@ def _address_named(environment: Mapping[str, str]) -> str | None:
     return named.rstrip("/")
 
 
-def _whole_number(environment: Mapping[str, str], name: str) -> int:
-    text = environment.get(name, "0")
+def _whole_number(environment: Mapping[str, str], name: str, otherwise: int = 0) -> int:
+    text = environment.get(name, str(otherwise))
     if not (text.isascii() and text.isdigit()):
         raise SettingsError(Problem(path=name, value=text, problem="must be a whole number, 0 or more"))
     return int(text)

@@ -94,5 +94,5 @@ def test_every_setting_is_explained_in_the_documentation(root: Path) -> None:
         value for value in vars(trainer.config).values() if isinstance(value, str) and value.startswith("TRAINER_")
     }
     text = (root / "docs/operations.md").read_text(encoding="utf-8")
-    assert len(names) == 9
+    assert len(names) == 10
     assert {name for name in names if f"`{name}`" not in text} == set()

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import sqlite3
+
+import psycopg
 import pytest
 from flask import Flask, request
 from flask.testing import FlaskClient
+from sqlalchemy.exc import OperationalError
 
 from trainer.domain.errors import Problem, TrainerError
 
@@ -59,6 +63,66 @@ def test_a_body_larger_than_any_form_is_refused(app: Flask) -> None:
     answer = app.test_client().post("/large", data={"answer": "x" * 300_000})
     assert answer.status_code == 413
     assert "Too large" in answer.text
+
+
+def of_sqlite(code: int) -> OperationalError:
+    error = sqlite3.OperationalError("as the driver says it")
+    error.sqlite_errorcode = code
+    return OperationalError("INSERT", {}, error)
+
+
+# Codes: sqlite.org, rescode.html; postgresql.org, errcodes-appendix.
+# Statuses: RFC 4918, 11.5 (507); RFC 9110, 15.6.4 (503).
+@pytest.mark.parametrize(
+    ("error", "status", "told"),
+    [
+        (of_sqlite(13), 507, "Not saved: there is no room left"),
+        (of_sqlite(4874), 507, "Not saved: there is no room left"),
+        (OperationalError("INSERT", {}, psycopg.errors.DiskFull()), 507, "Not saved: there is no room left"),
+        (of_sqlite(5), 503, "Take what you just sent as not saved"),
+        (of_sqlite(10), 503, "Take what you just sent as not saved"),
+        (OperationalError("COMMIT", {}, psycopg.errors.AdminShutdown()), 503, "Take what you just sent as not saved"),
+        (OperationalError("INSERT", {}, psycopg.OperationalError("connection refused")), 503, "as not saved"),
+        (of_sqlite(1), 500, "Something went wrong here"),
+        (OperationalError("INSERT", {}, psycopg.errors.UndefinedTable()), 500, "Something went wrong here"),
+    ],
+)
+def test_a_database_without_room_or_out_of_reach_says_what_became_of_what_was_sent(
+    app: Flask, error: OperationalError, status: int, told: str
+) -> None:
+    @app.post("/keeps")
+    def keeps() -> str:
+        raise error
+
+    app.config["WTF_CSRF_ENABLED"] = False
+    answer = app.test_client().post("/keeps")
+    assert answer.status_code == status
+    assert told in " ".join(answer.text.split())
+    assert "as the driver says it" not in answer.text
+    assert ("Retry-After" in answer.headers) == (status != 500)
+
+
+def test_a_page_that_was_only_looked_at_speaks_of_no_sending(app: Flask) -> None:
+    @app.get("/reads")
+    def reads() -> str:
+        raise of_sqlite(13)
+
+    answer = app.test_client().get("/reads")
+    assert answer.status_code == 507
+    assert "Not saved" not in answer.text
+
+
+@pytest.mark.parametrize("address", ["/rules/XX", "/rules/rcd-99", "/notes/LO99"])
+def test_an_unknown_name_in_an_address_is_not_found(client: FlaskClient, address: str) -> None:
+    """RFC 9110, 15.5.5: 404 where the address leads nowhere."""
+    answer = client.get(address)
+    assert answer.status_code == 404
+
+
+def test_an_unknown_rule_is_told_with_what_is_possible(client: FlaskClient) -> None:
+    answer = client.get("/rules/RCD-77")
+    for told in ("There is no such page", "unknown rule", "RCD-77", "Nearest"):
+        assert told in answer.text
 
 
 @pytest.mark.parametrize("address", ["/", "/about", "/no-such-page"])

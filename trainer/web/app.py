@@ -79,7 +79,7 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
     for package in packages.values():
         app.register_blueprint(package.blueprint)
     guard.install(app, packages)
-    rates.install(app, wiring)
+    rates.install(app, wiring, settings.new_tasks_per_minute)
     _trust(app, settings.trusted_proxies)
     return app
 

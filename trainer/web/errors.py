@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-from flask import Flask, current_app, g, render_template
+from flask import Flask, current_app, g, make_response, render_template, request
 from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
+from sqlalchemy.exc import DBAPIError
 from werkzeug.exceptions import HTTPException
+from werkzeug.wrappers import Response
 
-from trainer.domain.errors import TrainerError
+from trainer.domain.errors import TrainerError, UnknownNameError
+from trainer.persistence.failures import is_out_of_reach, is_out_of_room
 from trainer.web.presentation import FAILED
+from trainer.web.rates import MAKES_TASKS
 
 Page = tuple[str, int]
+_SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
+_WAIT_S = 10
 
 
 def install(app: Flask) -> None:
     """Maps errors to pages."""
     app.register_error_handler(TrainerError, _unusable_input)
+    app.register_error_handler(UnknownNameError, _unknown_name)
+    app.register_error_handler(DBAPIError, _not_stored)
     app.register_error_handler(CSRFError, _form_of_another_session)
     app.register_error_handler(HTTPException, _refused)
     app.register_error_handler(Exception, _failed)
@@ -25,6 +33,44 @@ def _unusable_input(error: TrainerError) -> Page:
     title = gettext("This cannot be used as it is")
     advice = gettext("Go back, put right what is listed here, and send it again.")
     return _page(400, title, advice, error)
+
+
+def _unknown_name(error: UnknownNameError) -> Page:
+    """A name that stands in the address itself is an address that does not exist."""
+    named = {str(value) for value in (request.view_args or {}).values()}
+    if not any(problem.value in named for problem in error.problems):
+        return _unusable_input(error)
+    title, advice = _words(404)
+    return _page(404, title, advice, error)
+
+
+def _not_stored(error: DBAPIError) -> Page | Response:
+    """The database has no room or does not answer: both pass, so the page says what became of what was sent."""
+    full = is_out_of_room(error)
+    if not full and not is_out_of_reach(error):
+        return _failed(error)
+    _log(error)
+    setattr(g, FAILED, True)
+    title = gettext("Nothing can be saved just now") if full else gettext("The program cannot reach its data just now")
+    answer = make_response(_page(507 if full else 503, title, _what_became_of_it(full)))
+    answer.headers["Retry-After"] = str(_WAIT_S)
+    return answer
+
+
+def _what_became_of_it(full: bool) -> str:
+    if request.method in _SAFE:
+        words = gettext("It is not your doing. What was saved before is kept. Load this page again in a moment.")
+    elif full:
+        words = gettext(
+            "Not saved: there is no room left where this site keeps its data. What was saved before is kept. "
+            "Tell whoever runs the site; then go back and send it again."
+        )
+    else:
+        words = gettext(
+            "Take what you just sent as not saved. What was saved before is kept. Go back in a moment, look what "
+            "stands there, and send it again if it is missing."
+        )
+    return str(words)
 
 
 def _form_of_another_session(_error: CSRFError) -> Page:
@@ -46,6 +92,9 @@ def _refused(error: HTTPException) -> Page | HTTPException:
 
 
 def _words(code: int) -> tuple[str, str]:
+    if code == 429 and request.endpoint in MAKES_TASKS:
+        advice = gettext("Many new tasks were asked for from where you are. Wait a minute, then ask again.")
+        return gettext("Too many new tasks at once"), advice
     words = {
         403: (gettext("Not yours to see"), gettext("This page belongs to somebody else.")),
         404: (

@@ -9,7 +9,7 @@ from typing import Any
 from flask import Flask, Response, request, session
 
 from trainer.services.people.names import as_typed_to_sign_in
-from trainer.web.present import TOKEN
+from trainer.web.present import TOKEN, present_owner
 from trainer.web.wiring import Wiring
 
 
@@ -29,6 +29,12 @@ def _name() -> str:
 def _browser() -> str:
     """The session, or of a visitor the token of the forms: whoever drops that is still counted by address."""
     return str(session.get(TOKEN) or session.get("csrf_token") or _address())
+
+
+def _account_or_address() -> str:
+    """Whoever has an account is counted alone; all others behind one address together."""
+    owner = present_owner()
+    return f"person {owner.person.id}" if owner else _address()
 
 
 def _went_wrong(response: Response) -> bool:
@@ -76,8 +82,13 @@ LIMITS: dict[str, tuple[Limit, ...]] = {
 }
 
 
-def install(app: Flask, wired: Wiring) -> None:
-    """Sets the limits on the pages that take secrets, codes and addresses; a page shows itself without limit."""
+# Each draws a task anew, which is the most costly thing that anybody may ask for; counted together.
+MAKES_TASKS = ("practice.begin", "plan.take", "plan.take_next", "rules.practise")
+_MAKING = "new tasks"
+
+
+def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
+    """Sets the limits on pages that take secrets, codes and addresses, and on making tasks; others have none."""
     from flask_limiter import Limiter  # noqa: PLC0415 - loaded where pages of people are, not before
 
     from trainer.persistence.operation.rates import RateCounts  # noqa: PLC0415
@@ -103,3 +114,13 @@ def install(app: Flask, wired: Wiring) -> None:
                 override_defaults=False,
             )(view)
         app.view_functions[endpoint] = view
+    if new_tasks_per_minute:
+        often = f"{new_tasks_per_minute} per minute"
+        _together(
+            app, limiter.shared_limit(often, scope=_MAKING, key_func=_account_or_address, override_defaults=False)
+        )
+
+
+def _together(app: Flask, limited: Callable[..., Any]) -> None:
+    for endpoint in MAKES_TASKS:
+        app.view_functions[endpoint] = limited(app.view_functions[endpoint])

@@ -2,7 +2,8 @@
 
 Source: NIST SP 800-63B, section on memorised secrets: length before composition, all characters
 allowed, compared with common values and with the names of the account; no expiry. OWASP ASVS 5.0,
-V6.2, asks for the same. The least length of twelve is stricter than both ask for.
+V6.2, asks for the same, and for a comparison with leaked passwords. The least length of twelve is stricter than both
+ask for.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from typing import Protocol
 from trainer.domain.errors import Problem
 from trainer.services.people.common_words import COMMON, RUNS
 from trainer.services.people.errors import PasswordError
+from trainer.services.people.leaked import is_leaked
 
 SHORTEST = 12
 LONGEST = 128
@@ -60,12 +62,20 @@ def _weakness(password: str, names: Sequence[str]) -> str:
         return f"needs at least {SHORTEST} characters; four unrelated words are easy to keep in mind"
     if len(password) > LONGEST:
         return f"is longer than {LONGEST} characters"
+    return _guessed(password) or (
+        "holds the name of the account; choose words that have nothing to do with you"
+        if any(_tells(name, password) for name in names)
+        else ""
+    )
+
+
+def _guessed(password: str) -> str:
     if len(set(password)) < _FEWEST_DIFFERENT or _repeats(password):
         return "repeats the same few characters; four unrelated words are better"
     if _is_common(password):
         return "is made of words or runs of keys that are tried first; four unrelated words are better"
-    if any(_tells(name, password) for name in names):
-        return "holds the name of the account; choose words that have nothing to do with you"
+    if is_leaked(password, SHORTEST):
+        return "was found in a leak and is tried early; four unrelated words are better"
     return ""
 
 

@@ -1,0 +1,48 @@
+"""Which failures of a database pass by themselves or by making room, told apart by what the drivers say.
+
+*Source*: SQLite result codes (sqlite.org, rescode.html): SQLITE_BUSY 5, SQLITE_READONLY 8, SQLITE_IOERR 10,
+SQLITE_FULL 13, SQLITE_CANTOPEN 14, SQLITE_IOERR_SHMSIZE 4874. PostgreSQL error codes (postgresql.org,
+errcodes-appendix): class 53 insufficient resources, of it 53100 disk full; class 57P, server shut down or starting;
+class 58, failures of the system; class 08, connections; 25006, a server that only reads.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy.exc import DBAPIError
+
+_BUSY, _READ_ONLY, _IO_ERROR, _FULL, _CANNOT_OPEN = 5, 8, 10, 13, 14
+_DISK_FULL = "53100"
+# The index of the log lies in a file that cannot grow.
+_NO_ROOM_FOR_THE_INDEX = 4874
+_OUT_OF_REACH = ("08", "53", "57P", "58", "25006")
+
+
+def is_out_of_room(error: DBAPIError) -> bool:
+    """True where the disk is full: nothing was written."""
+    grown_not = getattr(error.orig, "sqlite_errorcode", None) == _NO_ROOM_FOR_THE_INDEX
+    return grown_not or _primary_code(error) == _FULL or _state(error) == _DISK_FULL
+
+
+def is_out_of_reach(error: DBAPIError) -> bool:
+    """True where the database does not answer, is being started, or cannot read or write its files."""
+    if error.connection_invalidated:
+        return True
+    code = _primary_code(error)
+    if code is not None:
+        return code in {_BUSY, _READ_ONLY, _IO_ERROR, _CANNOT_OPEN}
+    state = _state(error)
+    # A connection that could not be made at all carries no code.
+    return state.startswith(_OUT_OF_REACH) if state else _is_of_the_connection(error)
+
+
+def _primary_code(error: DBAPIError) -> int | None:
+    extended = getattr(error.orig, "sqlite_errorcode", None)
+    return None if extended is None else int(extended) & 0xFF
+
+
+def _state(error: DBAPIError) -> str:
+    return str(getattr(error.orig, "sqlstate", None) or "")
+
+
+def _is_of_the_connection(error: DBAPIError) -> bool:
+    return type(error).__name__ == "OperationalError" and getattr(error.orig, "sqlite_errorcode", None) is None
