@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import sqlite3
+import zlib
 from contextlib import closing
 
 import pytest
 from sqlalchemy import text
 
-from tests.persistence.records import TASK
+from tests.persistence.records import NOON, TASK
+from trainer.domain.tasks import TaskKind
 from trainer.persistence.database import Database
 from trainer.persistence.keeping.checking import checked
 from trainer.persistence.keeping.emptiness import file_of
+from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import downgrade
+from trainer.services.practice import Practice
+from trainer.services.scenarios import make_task
+from trainer.web.practice.writing import StoredForm
 
 
 def problems(database: Database) -> dict[str, tuple[str, ...]]:
@@ -30,6 +36,25 @@ def damaged(database: Database, *statements: str) -> None:
 
 def test_a_whole_database_has_nothing_wrong(filled: Database) -> None:
     assert problems(filled) == {}
+
+
+@pytest.mark.parametrize("kind", [TaskKind.CHOOSE, TaskKind.QUESTION])
+def test_a_real_task_is_what_its_hash_tells_although_its_key_is_not_in_it(filled: Database, kind: TaskKind) -> None:
+    """What names a task is the hash of what is shown; ``tests/interop`` compares that with the published format."""
+    practice = Practice(
+        storage=SqlStorage(filled), make=make_task, form=StoredForm(), catalogue=(), now=lambda: NOON,
+        new_id=lambda: "page-of-a-real-task", new_seed=lambda: 7671,
+    )  # fmt: skip
+    practice.begin(1, None, kind=kind)
+    assert problems(filled) == {}
+
+
+def test_a_task_whose_shown_text_was_changed_is_found(filled: Database) -> None:
+    changed = zlib.compress(TASK.content.replace(b"invented", b"existing"))
+    with filled.writing() as session:
+        session.execute(text("UPDATE task SET content = :changed"), {"changed": changed})
+    (told,) = problems(filled)["hashes of tasks"]
+    assert TASK.content_hash in told
 
 
 def test_a_task_that_is_not_what_its_hash_tells_is_found(filled: Database) -> None:

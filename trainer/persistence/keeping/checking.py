@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -19,6 +20,7 @@ from trainer.persistence.types import CompressedBytes, DamagedContentError
 from trainer.services.operation.audit import verified
 
 _AT_ONCE = 500
+_NOT_HASHED = frozenset({"id", "key"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,9 +97,20 @@ def _hashes(session: Session) -> Finding:
     looked_at, problems = 0, []
     for content_hash, content in _rows(session, select(table.c.content_hash, table.c.content)):
         looked_at += 1
-        if hashlib.sha256(content).hexdigest() != content_hash:
+        if _hash_of(content) != content_hash:
             problems.append(f"the task {content_hash} is not what its hash tells")
     return Finding(check=NAMES[_hashes], looked_at=looked_at, problems=tuple(problems))
+
+
+def _hash_of(content: bytes) -> str | None:
+    """The hash that names a task: over what is shown of it, without the name itself and without the key."""
+    try:
+        document = json.loads(content)
+    except ValueError:
+        return None
+    shown = {name: value for name, value in document.items() if name not in _NOT_HASHED}
+    text = json.dumps(shown, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode() + b"\n").hexdigest()
 
 
 def _packed(session: Session) -> Finding:
