@@ -34,6 +34,16 @@ class ReadTask:
     task: Task
 
 
+def asked_from_json(document: Mapping[str, Any]) -> tuple[tuple[Decision, ...], tuple[Ask, ...]]:
+    """What a task wants to be decided and answered, without its house and its papers. *Raises* TaskError."""
+    reader = Reader()
+    decisions = tuple(_read_decision(each, n, reader) for n, each in enumerate(document["decisions"]))
+    asks = asks_from_json(document.get("asks", []), reader)
+    if reader.problems:
+        raise TaskError(*reader.problems)
+    return decisions, asks
+
+
 def read_task(data: bytes) -> ReadTask:
     """The task in the bytes of a JSON file. *Raises* TrainerError with every problem found."""
     return task_from_json(parsed(data))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flask import Flask, request
-from flask.sessions import SecureCookieSessionInterface
+from flask.sessions import SecureCookieSessionInterface, SessionMixin
 
 
 class SignedCookieSessions(SecureCookieSessionInterface):
@@ -12,6 +12,10 @@ class SignedCookieSessions(SecureCookieSessionInterface):
     def get_cookie_name(self, app: Flask) -> str:  # noqa: ARG002
         """The name of the cookie for the current request."""
         return "__Host-trainer" if request.is_secure else "trainer"
+
+    def should_set_cookie(self, app: Flask, session: SessionMixin) -> bool:
+        """True when something changed in it, and on a page, so that its time runs on; a save signs nothing anew."""
+        return session.modified or (request.method == "GET" and super().should_set_cookie(app, session))
 
     def get_cookie_secure(self, app: Flask) -> bool:  # noqa: ARG002
         """True over https."""

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from itertools import chain
+from typing import Any
 
-from sqlalchemy import delete, literal, select, update
+from sqlalchemy import bindparam, delete, literal, select, update
 from sqlalchemy.orm import Session as SqlSession
 
 from trainer.persistence.models import AttemptRow, LearnerRow, OutcomeRow, PageRow
-from trainer.persistence.people.rows import fields_of, member_from, organisation_from, values_of
+from trainer.persistence.people.rows import columns_of, fields_of, member_of, organisation_of, values_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.accounts import PersonRow, SecondFactorRow, SignedInRow, SingleUseTokenRow
 from trainer.persistence.tables.organisations import MemberRoleRow, MemberRow, OrganisationRow
-from trainer.services.people.records import Person, Session, Standing, Token
+from trainer.services.people.records import Member, Organisation, Person, Session, Standing, Token
 from trainer.services.people.words import Role, TokenPurpose
 
 
@@ -82,28 +84,8 @@ class SqlSessions:
 
     def standing(self, token_hash: str) -> Standing | None:
         """The session with this token, its person, and the organisation worked in, unless it was revoked."""
-        query = (
-            select(SignedInRow, PersonRow, SecondFactorRow.confirmed_at, MemberRow, OrganisationRow)
-            .join(PersonRow, PersonRow.id == SignedInRow.person_id)
-            .outerjoin(SecondFactorRow, SecondFactorRow.person_id == SignedInRow.person_id)
-            .outerjoin(MemberRow, (MemberRow.id == SignedInRow.member_id) & (MemberRow.person_id == PersonRow.id))
-            .outerjoin(OrganisationRow, OrganisationRow.id == MemberRow.organisation_id)
-            .where(SignedInRow.token_hash == token_hash, SignedInRow.revoked_at.is_(None))
-        )
-        found = self._session.execute(query).first()
-        if found is None:
-            return None
-        signed_in, person, confirmed_at = found[:3]
-        # Outer joins: both may be missing, which the types of the query do not say.
-        member: MemberRow | None = found[3]
-        organisation: OrganisationRow | None = found[4]
-        return Standing(
-            session=Session(**values_of(signed_in, Session)),
-            person=Person(**values_of(person, Person)),
-            has_second_factor=confirmed_at is not None,
-            member=None if member is None else member_from(member, self._roles(member.id)),
-            organisation=None if organisation is None else organisation_from(organisation),
-        )
+        rows: Sequence[Sequence[Any]] = self._session.execute(_STANDING, {"token_hash": token_hash}).all()
+        return _standing(rows) if rows else None
 
     def of_person(self, person_id: str) -> Sequence[Session]:
         """All sessions of a person that were not revoked, newest first."""
@@ -141,9 +123,39 @@ class SqlSessions:
         changed = self._session.execute(statement.returning(literal(1)))
         return len(changed.all())
 
-    def _roles(self, member_id: str) -> frozenset[Role]:
-        query = select(MemberRoleRow.role).where(MemberRoleRow.member_id == member_id)
-        return frozenset(Role(role) for role in self._session.scalars(query))
+
+# Every request of whoever is signed in asks this, so the statement is made once and gives plain values.
+_PARTS = (
+    columns_of(SignedInRow, Session),
+    columns_of(PersonRow, Person),
+    columns_of(MemberRow, Member, leave={"roles"}),
+    columns_of(OrganisationRow, Organisation),
+)
+_NAMES = tuple(tuple(column.key for column in part) for part in _PARTS)
+_STANDING = (
+    select(SecondFactorRow.confirmed_at, MemberRoleRow.role, *chain(*_PARTS))
+    .join_from(SignedInRow, PersonRow, PersonRow.id == SignedInRow.person_id)
+    .outerjoin(SecondFactorRow, SecondFactorRow.person_id == SignedInRow.person_id)
+    .outerjoin(MemberRow, (MemberRow.id == SignedInRow.member_id) & (MemberRow.person_id == PersonRow.id))
+    .outerjoin(OrganisationRow, OrganisationRow.id == MemberRow.organisation_id)
+    .outerjoin(MemberRoleRow, MemberRoleRow.member_id == MemberRow.id)
+    .where(SignedInRow.token_hash == bindparam("token_hash"), SignedInRow.revoked_at.is_(None))
+)
+
+
+def _standing(rows: Sequence[Sequence[Any]]) -> Standing:
+    """The one session that the rows tell of: one row for each role of its member."""
+    confirmed_at, _, *values = rows[0]
+    left = iter(values)
+    session, person, member, organisation = ({name: next(left) for name in names} for names in _NAMES)
+    roles = frozenset(Role(row[1]) for row in rows if row[1] is not None)
+    return Standing(
+        session=Session(**session),
+        person=Person(**person),
+        has_second_factor=confirmed_at is not None,
+        member=None if member["id"] is None else member_of(member, roles),
+        organisation=None if organisation["id"] is None else organisation_of(organisation),
+    )
 
 
 class SqlTokens:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
-from sqlalchemy import func, literal, select, update
+from sqlalchemy import Table, bindparam, func, literal, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import Base
-from trainer.persistence.people.rows import fields_of, organisation_from, values_of
+from trainer.persistence.people.rows import fields_of, organisation_from, table_of, values_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.moderation import AppealRow
 from trainer.persistence.tables.operation import JobRow
@@ -44,6 +45,15 @@ _WALLED: dict[str, type[Base]] = {
 WALLED_KINDS = frozenset(_WALLED)
 
 
+def _held(table: Table) -> Any:
+    query = select(literal(1)).select_from(table)
+    return query.where(table.c.organisation_id == bindparam("organisation"), table.c.id == bindparam("thing"))
+
+
+# Most pages of members ask, so the statements are made once.
+_HELD = {kind: _held(table_of(row)) for kind, row in _WALLED.items()}
+
+
 class SqlWall:
     """What belongs to which organisation."""
 
@@ -52,9 +62,8 @@ class SqlWall:
 
     def holds(self, kind: str, organisation_id: str, thing_id: str) -> bool:
         """True when the thing of this kind belongs to the organisation."""
-        table = _WALLED[kind].__table__
-        query = select(literal(1)).where(table.c.organisation_id == organisation_id, table.c.id == thing_id)
-        return self._session.execute(query).first() is not None
+        names = {"organisation": organisation_id, "thing": thing_id}
+        return self._session.execute(_HELD[kind], names).first() is not None
 
 
 class SqlOrganisations:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from enum import Enum
 from typing import Any
+
+from sqlalchemy import Row, Table
 
 from trainer.persistence.models import Base
 from trainer.persistence.tables.organisations import MemberRow, OrganisationRow
@@ -11,9 +14,22 @@ from trainer.services.people.records import Member, Organisation
 from trainer.services.people.words import MemberState, OrganisationKind, Role
 
 
-def values_of(row: Base, record: type[Any]) -> dict[str, Any]:
+def values_of(row: Base | Row[Any], record: type[Any]) -> dict[str, Any]:
     """The values of a row under the names of a record."""
     return {name: getattr(row, name) for name in record.__slots__}
+
+
+def table_of(table: type[Base]) -> Table:
+    """The table itself, for statements that need none of its rows as objects."""
+    found = table.__table__
+    assert isinstance(found, Table), "every class of ours has a table of its own"  # noqa: S101 - tells mypy
+    return found
+
+
+def columns_of(table: type[Base], record: type[Any], *, leave: Collection[str] = ()) -> list[Any]:
+    """The columns of a table in the order of a record's fields, for statements that give plain values."""
+    columns = table_of(table).c
+    return [columns[name] for name in record.__slots__ if name not in leave]
 
 
 def fields_of(record: Any) -> dict[str, Any]:
@@ -24,8 +40,12 @@ def fields_of(record: Any) -> dict[str, Any]:
 
 def member_from(row: MemberRow, roles: frozenset[Role]) -> Member:
     """A member with the roles."""
-    names = (name for name in Member.__slots__ if name not in {"roles", "state"})
-    return Member(**{name: getattr(row, name) for name in names}, state=MemberState(row.state), roles=roles)
+    return member_of({name: getattr(row, name) for name in Member.__slots__ if name != "roles"}, roles)
+
+
+def member_of(values: Mapping[str, Any], roles: frozenset[Role]) -> Member:
+    """A member with the roles, of the values of the row."""
+    return Member(**{**values, "state": MemberState(values["state"]), "roles": roles})
 
 
 def member_fields(member: Member) -> dict[str, Any]:
@@ -37,7 +57,12 @@ def member_fields(member: Member) -> dict[str, Any]:
 
 def organisation_from(row: OrganisationRow) -> Organisation:
     """An organisation."""
-    return Organisation(**{**values_of(row, Organisation), "kind": OrganisationKind(row.kind)})
+    return organisation_of(values_of(row, Organisation))
+
+
+def organisation_of(values: Mapping[str, Any]) -> Organisation:
+    """An organisation of the values of its row."""
+    return Organisation(**{**values, "kind": OrganisationKind(values["kind"])})
 
 
 def sorted_as(name: str) -> str:

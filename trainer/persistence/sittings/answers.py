@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
-from sqlalchemy import literal, select
+from sqlalchemy import bindparam, literal, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
-from trainer.persistence.people.rows import fields_of, values_of
-from trainer.persistence.tables.sittings import SavedAnswerRow
+from trainer.persistence.people.rows import columns_of, table_of, values_of
+from trainer.persistence.tables.sittings import SavedAnswerRow, SittingItemRow
 from trainer.services.sittings.records import SavedAnswer
 
 
@@ -21,8 +22,8 @@ class SqlSavedAnswers:
 
     def get(self, sitting_id: str, position: int) -> SavedAnswer | None:
         """The stored answers of an item."""
-        row = self._session.get(SavedAnswerRow, (sitting_id, position), populate_existing=True)
-        return None if row is None else SavedAnswer(**values_of(row, SavedAnswer))
+        row = self._session.execute(_ONE, {"sitting": sitting_id, "item": position}).first()
+        return None if row is None else SavedAnswer(**row._mapping)  # noqa: SLF001 - the documented way to the names
 
     def all(self, sitting_id: str) -> Mapping[int, SavedAnswer]:
         """Those of every item that has any."""
@@ -31,18 +32,34 @@ class SqlSavedAnswers:
         return {row.position: SavedAnswer(**values_of(row, SavedAnswer)) for row in rows}
 
     def put(self, sitting_id: str, answer: SavedAnswer, *, base: int) -> bool:
-        """Stores it unless something newer is there; False then, and nothing changes.
+        """Stores it unless something newer is there, or no such item; False then, and nothing changes.
 
         One statement decides, so that of two that arrive together none is overlooked.
         """
-        row = SavedAnswerRow
-        values = {"sitting_id": sitting_id, **fields_of(answer)}
-        insert = postgresql.insert if self._session.get_bind().dialect.name == "postgresql" else sqlite.insert
-        statement = insert(row).values(**values)
-        seen = (row.sender == statement.excluded.sender) | (row.sequence <= base)
-        statement = statement.on_conflict_do_update(
-            index_elements=[row.sitting_id, row.position],
-            set_={name: values[name] for name in values if name not in {"sitting_id", "position"}},
-            where=(row.sequence < statement.excluded.sequence) & seen,
-        )
-        return self._session.execute(statement.returning(literal(1))).first() is not None
+        statement = _PUT[self._session.get_bind().dialect.name]
+        values = {name: getattr(answer, name) for name in SavedAnswer.__slots__}
+        return self._session.execute(statement, {**values, "sitting_id": sitting_id, "base": base}).first() is not None
+
+
+# Nothing is asked for as often as a save, so its statements are made once.
+_TABLE, _ITEMS = table_of(SavedAnswerRow), table_of(SittingItemRow)
+_ONE = select(*columns_of(SavedAnswerRow, SavedAnswer)).where(
+    _TABLE.c.sitting_id == bindparam("sitting"), _TABLE.c.position == bindparam("item")
+)
+
+
+def _put(insert: Any) -> Any:
+    # Rows come out of the items, so that an item that is not there takes none.
+    item = (_ITEMS.c.sitting_id == bindparam("sitting_id")) & (_ITEMS.c.position == bindparam("position"))
+    row = select(*(bindparam(column.name, type_=column.type) for column in _TABLE.c)).where(item)
+    statement = insert(_TABLE).from_select([column.name for column in _TABLE.c], row.select_from(_ITEMS))
+    new = statement.excluded
+    seen = (_TABLE.c.sender == new.sender) | (_TABLE.c.sequence <= bindparam("base"))
+    changed = {column.name: new[column.name] for column in _TABLE.c if not column.primary_key}
+    statement = statement.on_conflict_do_update(
+        index_elements=list(_TABLE.primary_key), set_=changed, where=(_TABLE.c.sequence < new.sequence) & seen
+    )
+    return statement.returning(literal(1))
+
+
+_PUT = {"sqlite": _put(sqlite.insert), "postgresql": _put(postgresql.insert)}

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, literal, select, update
+from sqlalchemy import Row, bindparam, func, literal, select, update
 from sqlalchemy.orm import Session
 
-from trainer.persistence.people.rows import fields_of, values_of
+from trainer.persistence.people.rows import columns_of, fields_of, table_of, values_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.organisations import GroupMemberRow
 from trainer.persistence.tables.papers import PaperGroupRow, PaperRow
@@ -73,11 +73,17 @@ class SqlSittings:
 
     def get(self, organisation_id: str, sitting_id: str, *, hold: bool = False) -> Sitting | None:
         """The sitting; ``hold`` keeps others from changing it until the transaction ends."""
-        query = select(SittingRow).where(SittingRow.organisation_id == organisation_id, SittingRow.id == sitting_id)
-        if hold:
-            query = query.with_for_update()
-        row = self._session.scalars(query.execution_options(populate_existing=True)).first()
+        names = {"organisation": organisation_id, "sitting": sitting_id}
+        row = self._session.execute(_HELD if hold else _ONE, names).first()
         return None if row is None else sitting_from(row)
+
+    def state_and_task(
+        self, organisation_id: str, member_id: str, sitting_id: str, position: int
+    ) -> tuple[SittingState, str] | None:
+        """How a member's own sitting stands, and the hash of the task of one of its items; None where there is none."""
+        names = {"organisation": organisation_id, "member": member_id, "sitting": sitting_id, "item": position}
+        row = self._session.execute(_STATE_AND_TASK, names).first()
+        return None if row is None else (SittingState(row[0]), row[1])
 
     def of_member(self, organisation_id: str, member_id: str) -> Sequence[Sitting]:
         """All sittings of papers of a member, first to last."""
@@ -92,8 +98,7 @@ class SqlSittings:
     def change(self, sitting: Sitting) -> None:
         """Stores state and clock of a sitting."""
         fields = fields_of(sitting)
-        values = {name: fields[name] for name in _CHANGING}
-        self._session.execute(update(SittingRow).where(SittingRow.id == sitting.id).values(**values))
+        self._session.execute(_CHANGE, {"sitting": sitting.id, **{name: fields[name] for name in _CHANGING}})
 
     def begin_break(self, sitting_id: str, at: datetime) -> None:
         """Notes that a rest break began."""
@@ -140,6 +145,27 @@ class SqlSittings:
         return tuple(sitting_from(each) for each in self._session.scalars(query))
 
 
+# Each save and each page of a sitting asks these, so they are made once and give plain values.
+_TABLE, _ITEMS = table_of(SittingRow), table_of(SittingItemRow)
+_ONE = select(*columns_of(SittingRow, Sitting)).where(
+    _TABLE.c.organisation_id == bindparam("organisation"), _TABLE.c.id == bindparam("sitting")
+)
+_HELD = _ONE.with_for_update()
+_STATE_AND_TASK = (
+    select(_TABLE.c.state, _ITEMS.c.content_hash)
+    .join_from(_TABLE, _ITEMS, _ITEMS.c.sitting_id == _TABLE.c.id)
+    .where(
+        _TABLE.c.id == bindparam("sitting"),
+        _TABLE.c.organisation_id == bindparam("organisation"),
+        _TABLE.c.member_id == bindparam("member"),
+        _ITEMS.c.position == bindparam("item"),
+    )
+)
+_CHANGE = (
+    update(_TABLE).where(_TABLE.c.id == bindparam("sitting")).values({name: bindparam(name) for name in _CHANGING})
+)
+
+
 def _is_open() -> Any:
     return SittingRow.state.in_([state.value for state in OPEN_STATES])
 
@@ -148,7 +174,7 @@ def _is_unmarked() -> Any:
     return (SittingRow.state == SittingState.HANDED_IN.value) & SittingRow.grading_number.is_(None)
 
 
-def sitting_from(row: SittingRow) -> Sitting:
+def sitting_from(row: SittingRow | Row[Any]) -> Sitting:
     """A sitting."""
     words: dict[str, Any] = {
         "state": SittingState(row.state),

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.errors import Problem
+from trainer.domain.tasks import Task
 from trainer.services.answering import Solutions
 from trainer.services.operation.audit import Actor, AuditEvent, Fact
 from trainer.services.papers.records import Paper
@@ -19,7 +20,8 @@ from trainer.services.practice import TaskForm
 from trainer.services.scopes import Scopes
 from trainer.services.sittings.clock import ends_at, is_over, on_the_clock, with_break_ended
 from trainer.services.sittings.errors import NotYoursError
-from trainer.services.sittings.records import Sitting
+from trainer.services.sittings.known import Known
+from trainer.services.sittings.records import Answerable, Sitting
 from trainer.services.sittings.storage import SittingRepositories
 
 BY_CLOCK = Actor(kind="job", id="clock")
@@ -34,6 +36,9 @@ class SittingForm(TaskForm, Protocol):
     def title(self, content: bytes) -> tuple[str, str]:
         """The title and the kind of a stored task."""
 
+    def answerable(self, content: bytes) -> Answerable:
+        """What a stored task wants to be decided or answered, without its house."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class SittingDesk:
@@ -45,6 +50,7 @@ class SittingDesk:
     now: Callable[[], datetime]
     new_id: Callable[[], str]
     solutions: Solutions = field(default_factory=Solutions)
+    known: Known = field(default_factory=Known)
 
     def looked_at(self, stored: SittingRepositories, sitting: Sitting, now: datetime) -> Sitting:
         """The sitting after a look at the clock, stored; ended where its time is up. In a transaction that writes."""
@@ -73,6 +79,10 @@ class SittingDesk:
         stored.audit.append(self.event(actor, "sitting.handed_in", sitting, by=by.value))
         return replace(sitting, state=SittingState.HANDED_IN, handed_in_at=at, handed_in_by=by)
 
+    def task(self, stored: SittingRepositories, content_hash: str) -> Task:
+        """A stored task; the latest ones are known and not read again."""
+        return self.known.tasks.of(content_hash, lambda: self.form.read_task(content_of(stored, content_hash)))
+
     def event(self, actor: Actor, action: str, sitting: Sitting, **facts: Fact) -> AuditEvent:
         """An event about a sitting; no answers and no marks stand in it."""
         return AuditEvent(
@@ -90,6 +100,14 @@ def _is_closed(stored: SittingRepositories, sitting: Sitting, now: datetime) -> 
     """True when nobody sits the paper any more: what ends a sitting that has no deadline."""
     paper = stored.papers.get(sitting.organisation_id, sitting.paper_id) if sitting.paper_id else None
     return paper is not None and state_at(paper, now) in MARKED
+
+
+def content_of(stored: SittingRepositories, content_hash: str) -> bytes:
+    """The content of a task that an item names. *Raises* LookupError where the database is damaged."""
+    kept = stored.tasks.get(content_hash)
+    if kept is None:
+        raise LookupError(f"the task of an item is not stored: {content_hash}")
+    return kept.content
 
 
 def own(stored: SittingRepositories, here: Here, sitting_id: str, *, hold: bool = False) -> Sitting:

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from trainer.domain.answers.decisions import Decision
+from trainer.domain.asks.forms import Ask
 from trainer.services.papers.words import HandedInBy, SittingState
 
 OPEN_STATES = frozenset({SittingState.RUNNING, SittingState.PAUSED})
@@ -64,6 +66,14 @@ class SittingItem:
     content_hash: str
     marks_available: int
     flagged: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answerable:
+    """What a task wants to be decided or answered: all that is needed to read an answer to it."""
+
+    decisions: tuple[Decision, ...]
+    asks: tuple[Ask, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

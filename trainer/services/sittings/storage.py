@@ -8,6 +8,7 @@ from typing import Protocol
 
 from trainer.services.operation.audit import AuditLog
 from trainer.services.papers.storage import Appeals, Arrangements, Moderations, Papers
+from trainer.services.papers.words import SittingState
 from trainer.services.sittings.records import (
     Grading,
     ItemGrading,
@@ -35,6 +36,11 @@ class Sittings(Protocol):
 
     def get(self, organisation_id: str, sitting_id: str, *, hold: bool = False) -> Sitting | None:
         """The sitting; ``hold`` keeps others from changing it until the transaction ends."""
+
+    def state_and_task(
+        self, organisation_id: str, member_id: str, sitting_id: str, position: int
+    ) -> tuple[SittingState, str] | None:
+        """How a member's own sitting stands, and the hash of the task of one of its items; None where there is none."""
 
     def of_member(self, organisation_id: str, member_id: str) -> Sequence[Sitting]:
         """All sittings of papers of a member, first to last."""
@@ -71,7 +77,7 @@ class SavedAnswers(Protocol):
         """Those of every item that has any."""
 
     def put(self, sitting_id: str, answer: SavedAnswer, *, base: int) -> bool:
-        """Stores it unless something newer is there; False then, and nothing changes.
+        """Stores it unless something newer is there, or no such item; False then, and nothing changes.
 
         Newer is a sequence number that is not smaller, or one of another page that is beyond
         ``base``: the number that the page had seen.

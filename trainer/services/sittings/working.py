@@ -14,9 +14,9 @@ from trainer.services.papers.words import SittingState
 from trainer.services.people.here import Here
 from trainer.services.sittings.answers import read, written
 from trainer.services.sittings.clock import breaks_left_s, is_late, left_s, with_break_ended
-from trainer.services.sittings.desk import SittingDesk, own
+from trainer.services.sittings.desk import SittingDesk, content_of, own
 from trainer.services.sittings.errors import NotYoursError, SittingError, SittingOverError, SittingPausedError
-from trainer.services.sittings.records import Answers, SavedAnswer, Sitting, SittingItem
+from trainer.services.sittings.records import OPEN_STATES, Answerable, Answers, SavedAnswer, Sitting, SittingItem
 
 _LOOK_S = 5
 """How far apart looks at the clock are stored; pages that follow each other faster only read."""
@@ -127,36 +127,47 @@ class Working(SittingDesk):
     def item(self, here: Here, sitting_id: str, position: int) -> ItemView:
         """An item of a sitting that runs. *Raises* NotYoursError, SittingOverError, SittingError in a break."""
         standing = self.look(here, sitting_id)
-        _check_runs(standing.sitting)
+        _check_runs(standing.sitting.state)
         with self.storage.reading() as stored:
             items = tuple(stored.sittings.items(sitting_id))
             item = next((each for each in items if each.position == position), None)
-            kept = stored.tasks.get(item.content_hash) if item else None
+            if item is None:
+                raise NotYoursError(Problem(path="position", value=position, problem="no such item"))
+            task = self.task(stored, item.content_hash)
             saved = stored.answers.get(sitting_id, position)
-        if item is None or kept is None:
-            raise NotYoursError(Problem(path="position", value=position, problem="no such item"))
         return ItemView(
             standing=standing,
             items=items,
             item=item,
-            task=self.form.read_task(kept.content),
+            task=task,
             saved=saved,
             answers=read(saved),
         )
+
+    def answerable(self, here: Here, sitting_id: str, position: int) -> Answerable:
+        """What an item of a sitting that runs asks, for reading an answer. *Raises* as ``item`` does."""
+        with self.storage.reading() as stored:
+            found = stored.sittings.state_and_task(here.organisation_id, here.member_id, sitting_id, position)
+            if found is None:
+                raise NotYoursError(Problem(path="sitting", problem="is not one of yours, or has no such item"))
+            state, content_hash = found
+            _check_runs(state)
+            return self.known.answerable.of(
+                content_hash, lambda: self.form.answerable(content_of(stored, content_hash))
+            )
 
     def save(self, here: Here, sitting_id: str, position: int, answers: Answers, stamp: Stamp) -> Saved:
         """Keeps what stands in an item; when this returns, what it says is durable. *Raises* NotYoursError."""
         now = self.now()
         answers_json, certainty_json = written(answers)
         with self.storage.writing() as stored:
-            before = own(stored, here, sitting_id, hold=True)
-            sitting = self.looked_at(stored, before, now)
-            stands = stored.answers.get(sitting_id, position)
+            sitting = self.looked_at(stored, own(stored, here, sitting_id, hold=True), now)
+            left = left_s(sitting, now)
             if not sitting.is_open or sitting.state is SittingState.PAUSED:
                 # Two pages may send at once, and a browser may have been without network: no harm, but told.
                 state = SaveState.PAUSED if sitting.is_open else SaveState.OVER
                 stored.audit.append(self.event(here.actor, "sitting.save_refused", sitting, why=state.value))
-                return Saved(state=state, stands=stands, left_s=left_s(sitting, now))
+                return Saved(state=state, stands=stored.answers.get(sitting_id, position), left_s=left)
             late = is_late(sitting, now)
             new = SavedAnswer(
                 position=position,
@@ -167,14 +178,16 @@ class Working(SittingDesk):
                 saved_at=now,
                 late=late,
             )
-            if not any(each.position == position for each in stored.sittings.items(sitting_id)):
-                raise NotYoursError(Problem(path="position", value=position, problem="no such item"))
-            if not stored.answers.put(sitting_id, new, base=stamp.base) and not _is_same(stands, new):
-                return Saved(state=SaveState.OLDER, stands=stands, left_s=left_s(sitting, now))
+            stands: SavedAnswer | None = new
+            if not stored.answers.put(sitting_id, new, base=stamp.base):
+                stands = stored.answers.get(sitting_id, position)
+                if stands is None:
+                    raise NotYoursError(Problem(path="position", value=position, problem="no such item"))
+                if not _is_same(stands, new):
+                    return Saved(state=SaveState.OLDER, stands=stands, left_s=left)
             if late:
                 stored.audit.append(self.event(here.actor, "sitting.saved_late", sitting, position=position))
-            stands = stored.answers.get(sitting_id, position)
-        return Saved(state=SaveState.LATE if late else SaveState.SAVED, stands=stands, left_s=left_s(sitting, now))
+        return Saved(state=SaveState.LATE if late else SaveState.SAVED, stands=stands, left_s=left)
 
     def flag(self, here: Here, sitting_id: str, position: int, *, flagged: bool) -> None:
         """Marks an item to come back to, or takes the mark away. *Raises* NotYoursError, SittingOverError."""
@@ -250,10 +263,10 @@ def _standing(sitting: Sitting, paper: Paper | None, now: datetime) -> Standing:
     )
 
 
-def _check_runs(sitting: Sitting) -> None:
-    if not sitting.is_open:
+def _check_runs(state: SittingState) -> None:
+    if state not in OPEN_STATES:
         raise SittingOverError(Problem(path="sitting", problem="was handed in"))
-    if sitting.state is SittingState.PAUSED:
+    if state is SittingState.PAUSED:
         raise SittingPausedError(Problem(path="sitting", problem="the clock stands; go on first"))
 
 

@@ -11,7 +11,7 @@ from trainer.domain.asks.forms import Ask, AskForm
 from trainer.domain.errors import Problem
 from trainer.domain.tasks import Task
 from trainer.services.sittings.errors import SittingError
-from trainer.services.sittings.records import Answers, SavedAnswer
+from trainer.services.sittings.records import Answerable, Answers, SavedAnswer
 from trainer.services.sittings.working import Stamp
 from trainer.web.asked import forms as asked_forms
 from trainer.web.practice import forms as practice_forms
@@ -24,7 +24,7 @@ _LONGEST_SENDER = 43
 _MOST = 2**53
 
 
-def read_answers(form: MultiDict[str, str], task: Task) -> Answers:
+def read_answers(form: MultiDict[str, str], task: Task | Answerable) -> Answers:
     """What was sent, complete or not. *Raises* SittingError for a form of another task."""
     sent = MultiDict([(name, value) for name, value in form.items(multi=True) if name not in _OWN])
     if task.asks:

@@ -8,14 +8,17 @@ from typing import TypeVar
 
 from flask import current_app
 
+from trainer.interop.task_reading import asked_from_json
 from trainer.persistence.sittings.repositories import sitting_repositories
 from trainer.services.answering import Solutions
 from trainer.services.scenarios import scenarios
 from trainer.services.sittings.desk import SittingDesk
+from trainer.services.sittings.known import Known
+from trainer.services.sittings.records import Answerable
 from trainer.web.practice.writing import StoredForm
 from trainer.web.wiring import Wiring, wiring
 
-_SOLUTIONS = "trainer.sittings.solutions"
+_DESKS, _READ = "trainer.sittings.desks", "read"
 D = TypeVar("D", bound=SittingDesk)
 
 
@@ -34,8 +37,13 @@ class SittingStoredForm(StoredForm):
         document = json.loads(content)
         return str(document["title"]), str(document["kind"])
 
+    def answerable(self, content: bytes) -> Answerable:
+        """What a stored task wants to be decided or answered, without its house."""
+        decisions, asks = asked_from_json(json.loads(content))
+        return Answerable(decisions=decisions, asks=asks)
 
-def desk_with(wired: Wiring, kind: type[D], solutions: Solutions) -> D:
+
+def desk_with(wired: Wiring, kind: type[D], solutions: Solutions, known: Known | None = None) -> D:
     """Use cases of sittings over a wiring."""
     return kind(
         storage=wired.storage.scopes(sitting_repositories),
@@ -44,12 +52,16 @@ def desk_with(wired: Wiring, kind: type[D], solutions: Solutions) -> D:
         now=wired.now,
         new_id=wired.new_id,
         solutions=solutions,
+        known=known or Known(),
     )
 
 
 def sitting_desk(kind: type[D]) -> D:
     """Use cases of one kind over this application's storage."""
-    solutions = current_app.extensions.setdefault(_SOLUTIONS, Solutions())
-    if not isinstance(solutions, Solutions):
-        raise TypeError(f"not solutions: {solutions!r}")
-    return desk_with(wiring(), kind, solutions)
+    desks = current_app.extensions.setdefault(_DESKS, {})
+    known = desks.get(kind)
+    if isinstance(known, kind):
+        return known
+    solutions, read = desks.setdefault(_READ, (Solutions(), Known()))
+    made = desks[kind] = desk_with(wiring(), kind, solutions, read)
+    return made

@@ -84,12 +84,12 @@ def autosave(sitting_id: str, position: int) -> tuple[Response, int]:
     """Saves an item as its page changes; the answer is sent when what it says is durable."""
     me, desk = here(), sitting_desk(Working)
     try:
-        task = desk.item(me, sitting_id, position).task
+        asked = desk.answerable(me, sitting_id, position)
     except SittingOverError:
         return _told(Saved(state=SaveState.OVER, stands=None, left_s=0))
     except SittingPausedError:
         return _told(Saved(state=SaveState.PAUSED, stands=None, left_s=None))
-    return _told(desk.save(me, sitting_id, position, read_answers(request.form, task), read_stamp(request.form)))
+    return _told(desk.save(me, sitting_id, position, read_answers(request.form, asked), read_stamp(request.form)))
 
 
 @blueprint.get("/sittings/<sitting_id>/clock")
@@ -165,15 +165,19 @@ def _told(saved: Saved) -> tuple[Response, int]:
 def _words(saved: Saved, *, zone: str = "") -> str:
     """What became of a save, in plain words; the script puts the time into the zone of the device."""
     at = format_time(saved.stands.saved_at, "HH:mm") + zone if saved.stands else ""
-    said = {
-        SaveState.SAVED: gettext("saved %(time)s", time=at),
-        SaveState.LATE: gettext("saved %(time)s, after the time was up: it counts and is marked late", time=at),
-        SaveState.OLDER: gettext(
-            "Not saved: another page or device saved this item later, at %(time)s. What stands there now is shown "
-            "when you load this page again.",
-            time=at,
-        ),
-        SaveState.PAUSED: gettext("Not saved: the clock stands for your rest break. Go on first, then save again."),
-        SaveState.OVER: gettext("Not saved: the time is up. What was saved before is handed in."),
-    }
-    return str(said[saved.state])
+    match saved.state:
+        case SaveState.SAVED:
+            said = gettext("saved %(time)s", time=at)
+        case SaveState.LATE:
+            said = gettext("saved %(time)s, after the time was up: it counts and is marked late", time=at)
+        case SaveState.OLDER:
+            said = gettext(
+                "Not saved: another page or device saved this item later, at %(time)s. What stands there now is shown "
+                "when you load this page again.",
+                time=at,
+            )
+        case SaveState.PAUSED:
+            said = gettext("Not saved: the clock stands for your rest break. Go on first, then save again.")
+        case SaveState.OVER:
+            said = gettext("Not saved: the time is up. What was saved before is handed in.")
+    return str(said)
