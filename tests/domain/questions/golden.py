@@ -22,6 +22,8 @@ CASES: Final = (
     (2**53 + 1, "order_of_devices_in_series"), (2**63 - 1, "regulation_behind_additional_protection"),
     (5, "device_that_smooth_dc_blinds"), (6, "types_that_must_act"), (7, "electrode_on_three_phases"),
     (8, "rating_of_a_flat_cable"), (9, "codes_of_observations"),
+    (10, "devices_beyond_30_percent"), (11, "who_acts_while_dc_flows"), (12, "longest_run_behind_a_second_board"),
+    (13, "order_of_safe_isolation"), (14, "break_times_in_order"),
 )  # fmt: skip
 
 

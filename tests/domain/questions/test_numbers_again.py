@@ -213,7 +213,40 @@ def longest(task: Task) -> float:
     return 230 * (0.03 if "lighting" in asked(task) else 0.05) * 1000 / (rows[size] * current)
 
 
+def heaviest_line(task: Task) -> float:
+    # Row by row as it is printed: a load limit counts where its sheet says that it stays.
+    loads, told = ({row.label: row for row in sheet.rows} for sheet in task.pack)
+    lines = dict.fromkeys(("L1", "L2", "L3"), 0.0)
+    for label, row in loads.items():
+        current = float(row.value)
+        limit = told.get(label.partition(",")[0])
+        if limit is not None and "stays" in limit.value:
+            current = min(current, amounts(limit.value, "A")[0])
+        for line in lines if "each of" in label else [label.rpartition(" ")[2]]:
+            lines[line] += current
+    return max(lines.values())
+
+
+def run_behind_a_board(task: Task) -> float:
+    # Zs = Ze + R1 + R2 of both cables within Table 41.3, and 5 % of 230 V from the origin: the shorter length.
+    rows = {row.label: row.value for sheet in task.pack for row in sheet.rows}
+    number = {label: float(value) for label, value in rows.items() if re.fullmatch(r"[\d.]+", value)}
+    rated, curve = re.match(r"(\d+) A, curve ([BCD])", rows["Circuit-breaker"]).groups()  # type: ignore[union-attr]
+    table = {float(row["rated_current_a"]): row for row in published("maximum_impedance_breakers")}
+    line, earth = rows["Flat cable, line / protective conductor"].split("/")
+    cold = {(float(row["line_mm2"]), float(row["protective_mm2"])): row for row in published("r1_r2")}
+    # Conductors at 70 C have 1.2 times their resistance at 20 C.
+    metre = 1.2 * float(cold[float(line), float(earth)]["r1_r2_milliohm_per_m"]) / 1000
+    drops = {float(row["cross_section_mm2"]): float(row["drop"]) for row in published("cable_ratings_4d5")}
+    spent = number["Ze"] + number["R1 + R2 of the cable to the second board"]
+    by_loop = (float(table[float(rated)][curve]) - spent) / metre
+    lost = 0.05 * 230 - number["Voltage drop in this cable at its load"]
+    return min(by_loop, lost * 1000 / drops[float(line)] / number["Load"])
+
+
 AGAIN: dict[str, Callable[[Task], float]] = {
+    "demand_of_the_heaviest_line": heaviest_line,
+    "longest_run_behind_a_second_board": run_behind_a_board,
     "leakage_left_to_use": leakage_left,
     "how_many_within_30_percent": how_many_fit,
     "smooth_dc_that_may_pass": type_b_passes,

@@ -41,12 +41,25 @@ def test_a_family_rests_on_rules_of_the_book_and_on_known_misconceptions(family)
     assert 1 <= family.level <= 5
 
 
+def test_every_level_has_families_of_several_forms():
+    for level in range(1, 6):
+        assert len({each.form for each in ALL_FAMILIES if each.level == level}) >= 2, level
+    assert sum(each.level == 5 for each in ALL_FAMILIES) >= 8
+
+
+def test_an_order_is_asked_for_in_several_subjects():
+    asked = [each for each in ALL_FAMILIES if each.form is AskForm.ORDER]
+    assert len({each.objectives[0] for each in asked}) >= 6
+
+
 def test_families_are_found_by_rule():
     assert [each.id for each in families_for_rule("RCD-05")] == [
         "leakage_left_to_use",
         "how_many_within_30_percent",
         "codes_of_observations",
         "code_of_one_observation",
+        "devices_beyond_30_percent",
+        "devices_by_their_share_of_leakage",
     ]
     assert families_for_rule("none") == ()
 

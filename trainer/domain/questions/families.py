@@ -14,13 +14,18 @@ from trainer.domain.questions import (
     network,
     observations,
     open_pen,
+    orders,
     overcurrent,
     residual_current,
     series,
+    small_business,
     solar,
     sources,
     storage,
+    trees,
+    two_ways,
     verification,
+    walked,
     waveforms,
 )
 from trainer.domain.questions import property as protection_of_property
@@ -47,4 +52,9 @@ ALL_FAMILIES: tuple[Family, ...] = (
     *network.FAMILIES,
     *verification.FAMILIES,
     *observations.FAMILIES,
+    *trees.FAMILIES,
+    *walked.FAMILIES,
+    *two_ways.FAMILIES,
+    *small_business.FAMILIES,
+    *orders.FAMILIES,
 )
