@@ -76,10 +76,10 @@ def test_the_head_bears_what_may_pass_and_what_flows_in_service():
 def test_whoever_touches_the_lights_is_protected_by_the_first_device_that_bears_the_dc():
     for seed in SEEDS:
         task = question("who_acts_while_dc_flows", seed)
-        text = task.asks[0].question
-        head, shared = (re.search(part, text)[1] for part in (r"device of type (\w+)", r"RCCB of type (\w+)"))  # type: ignore[index]
+        text = " ".join(rows(task, 0).values())
+        head, shared = re.findall(r"RCCB type (\w+)", text)
         flowing = 60.0 if "heat pump" in text else 12.0 if "two chargers" in text else 6.0
-        touch = amounts(text, "mA")[-1]
+        touch = amounts(task.asks[0].question, "mA")[-1]
         # 230 V through 1000 ohm, the resistance of a body that guidance takes; common practice.
         assert touch == 230.0
         bears = {**BEARS_MA, "B": 0.4 * 100}
@@ -93,7 +93,7 @@ def test_the_circuits_that_may_go_dark_are_those_below_the_highest_device_that_d
     for seed in SEEDS:
         task = question("circuits_that_may_go_dark", seed)
         ask, key = drafted(task)
-        head, inner = re.findall(r"RCCB of \d+\s*mA, (time-delayed|without delay)", ask.question)
+        head, inner = re.findall(r"RCCB \d+\s*mA, (time-delayed|without delay)", " ".join(rows(task, 0).values()))
         place = next(each.id for each in ask.choices if f"the {each.label}" in ask.question)
         dark = {"without delay": garage, "time-delayed": {place}}[inner]
         dark = dark if head == "time-delayed" else {each.id for each in ask.choices}

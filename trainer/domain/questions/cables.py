@@ -217,6 +217,9 @@ def rating_of_an_armoured_cable(desk: Desk) -> Draft:
 _LOADS_A: Final = {1.5: 14.0, 2.5: 20.0, 4.0: 28.0, 6.0: 32.0, 10.0: 40.0}
 """Loads that nobody would wonder at on a flat cable of that size."""
 
+_MOST_LIGHTING_A: Final = 16.0
+"""More lamps than that are divided among circuits."""
+
 
 def _dropping(desk: Desk, **facts: Any) -> tuple[float, float, Any]:
     """The voltage drop of a circuit, mV/A/m of its cable, and the house."""
@@ -278,7 +281,7 @@ def longest_run_within_the_drop(desk: Desk) -> Draft:
     """The longest run of a cable whose voltage drop stays within its share."""
     draws = desk.draws
     size, lights = draws.choice((1.5, 2.5, 4.0, 6.0)), draws.chance(0.5)
-    current = draws.stepped(6, _LOADS_A[size], 1)
+    current = draws.stepped(6, min(_LOADS_A[size], _MOST_LIGHTING_A) if lights else _LOADS_A[size], 1)
     facts: dict[str, Any] = {"design_current_a": current, "luminaires": lights}
     one_metre, per_metre, of = _dropping(desk, cable=cable(cross_section_mm2=size, length_m=1.0), **facts)
     allowed = allowed_drop_v(of.circuits["way"], 230.0, desk.limits)

@@ -97,7 +97,6 @@ def who_acts_while_dc_flows(desk: Desk) -> Draft:
         slips=others(ids, right, lambda name: reasons[name]),
         choices=desk.choices(desk.draws.shuffled(ids), {"own": desk.label(f"own_{source}")}),
         values={
-            "sends": desk.label(f"sends_{source}"),
             "flows": desk.label(f"flows_{source}"),
             "shared": shared,
             "head": head,
@@ -106,8 +105,14 @@ def who_acts_while_dc_flows(desk: Desk) -> Draft:
             "touch": amount(walk.current.rms_ma, "mA", 0),
         },
         why=right,
+        pack=(desk.sheet(_schedule(desk, {"head": head, "shared": shared, "sends": desk.label(f"sends_{source}")})),),
         leaves_hazard=True,
     )
+
+
+def _schedule(desk: Desk, told: Mapping[str, str]) -> list[tuple[str, str, str]]:
+    """The board from the head down, as rows of a sheet."""
+    return [(desk.label(f"row_{number}"), desk.label(f"told_{number}", told), "") for number in (1, 2, 3, 4)]
 
 
 _HOUSEHOLD: Final = ("kitchen", "freezer", "upstairs")
@@ -160,6 +165,10 @@ def circuits_that_may_go_dark(desk: Desk) -> Draft:
     dark = {*walk.goes_dark, *walk.may_go_dark}
     ids = draws.shuffled((*_HOUSEHOLD, *_GARAGE))
     right = several(ids, dark)
+    stages = {
+        "head": desk.label(head[1], {"rating": amount(head[0], "mA")}),
+        "garage": desk.label(head[2], {"rating": amount(100.0, "mA")}),
+    }
     everything: Reason = ("M37", "head_waits") if case == "garage" else ("M68", "not_all")
     wrong: dict[Reason, tuple[str, ...]] = {
         ("M06", "one_only"): (place,),
@@ -173,11 +182,10 @@ def circuits_that_may_go_dark(desk: Desk) -> Draft:
         values={
             "place": desk.label(place),
             "electrode": amount(electrode, "ohm"),
-            "head": desk.label(head[1], {"rating": amount(head[0], "mA")}),
-            "garage": desk.label(head[2], {"rating": amount(100.0, "mA")}),
             "dark": listed([desk.label(each) for each in ids if each in dark]),
         },
         why=case,
+        pack=(desk.sheet(_schedule(desk, stages)),),
     )
 
 
