@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,6 +14,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.serving import WSGIRequestHandler, make_server
 
+from tests.web.taking import Run, running
 from trainer.config import Settings
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
@@ -95,3 +96,9 @@ def printer() -> None:
         if os.environ.get("CI"):
             pytest.fail(reason)
         pytest.skip(reason)
+
+
+@pytest.fixture
+def run(app: Flask, storage: SqlStorage, clock: Callable[[], datetime]) -> Run:
+    """Does all jobs that wait."""
+    return running(app, storage, clock)

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import os
 import socket
-import time
+import threading
 from pathlib import Path
 
 import click
 
 from trainer.cli.job_process import left_alone, stop_on_signals
 from trainer.cli.output import JSON, format_option, print_json
-from trainer.cli.serving import data_option, jobs_over, prepared, runner_over
+from trainer.cli.serving import data_option, jobs_over, prepared, rounds_over, runner_over
+from trainer.services.jobs.running import Runner
 
 _LOOKS_EVERY_S = 1.0
-_TIDIES_EVERY_S = 3600.0
 _SHOWN = ("id", "kind", "state", "progress_done", "progress_total", "created_at", "runner")
 
 
@@ -28,7 +28,7 @@ def jobs() -> None:
 @click.option("--with-parent", is_flag=True, hidden=True, help="End when the process that started this ends.")
 @data_option
 def run(once: bool, with_parent: bool, data: Path | None) -> None:
-    """Do jobs until told to stop.
+    """Do jobs until told to stop, and what comes round: sittings marked, old data cleared once a day.
 
     ``trainer demo`` and ``trainer serve`` start one. Several may run at once, also on several
     machines; each job is done by one of them. TERM ends a runner after the part that it is at, and
@@ -37,20 +37,24 @@ def run(once: bool, with_parent: bool, data: Path | None) -> None:
     stop = stop_on_signals()
     parent = os.getppid() if with_parent else None
     settings, database = prepared(data)
-    runner = runner_over(settings, database, name=f"{socket.gethostname()}-{os.getpid()}", stop=stop)
+    name = f"{socket.gethostname()}-{os.getpid()}"
     try:
-        tidied = -_TIDIES_EVERY_S
+        if once:
+            _work(runner_over(settings, database, name=name, stop=stop, between=lambda: None), stop)
+            return
+        rounds = rounds_over(database, name=name)
+        runner = runner_over(settings, database, name=name, stop=stop, between=rounds.go)
         while not stop.is_set() and not left_alone(parent):
-            if time.monotonic() - tidied >= _TIDIES_EVERY_S:
-                runner.tidy()
-                tidied = time.monotonic()
-            if runner.step():
-                continue
-            if once:
-                break
-            stop.wait(_LOOKS_EVERY_S)
+            rounds.go()
+            if not runner.step():
+                stop.wait(_LOOKS_EVERY_S)
     finally:
         database.close()
+
+
+def _work(runner: Runner, stop: threading.Event) -> None:
+    while not stop.is_set() and runner.step():
+        pass
 
 
 @jobs.command("list")

@@ -10,8 +10,7 @@ from pathlib import Path
 
 import click
 
-from trainer.cli.privacy_files import MailFiles
-from trainer.cli.serving import data_option, new_id, now, prepared
+from trainer.cli.serving import data_option, now, prepared, retention_over
 from trainer.domain.errors import Problem, TrainerError, UnknownNameError
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.privacy.repositories import privacy_repositories
@@ -57,7 +56,10 @@ def times(changes: tuple[str, ...], organisation: str, data: Path | None) -> Non
 @apply_option
 @data_option
 def tidy(*, apply: bool, data: Path | None) -> None:
-    """Clear what is older than it may be; run it each night with --apply."""
+    """Show what is older than it may be, and clear it with --apply.
+
+    The job runner does the same once a day.
+    """
     with _retention(data) as retention:
         found = retention.clear(_ACTOR) if apply else retention.due()
     _tell(found, apply=apply)
@@ -92,7 +94,7 @@ def erase(name: str, member: tuple[str, str] | None, *, everywhere: bool, apply:
     NAME is what the person signs in with. There is no way back but a backup.
     """
     with _stored(data) as (storage, folder):
-        retention = _over(storage, folder)
+        retention = retention_over(storage, folder)
         person_id = "" if member else _person(storage, name)
         if not apply:
             click.echo("Nothing was changed. With --apply the name is gone for good; `trainer privacy copy` first.")
@@ -119,16 +121,7 @@ def _stored(data: Path | None) -> Iterator[tuple[SqlStorage, Path]]:
 @contextmanager
 def _retention(data: Path | None) -> Iterator[Retention]:
     with _stored(data) as (storage, folder):
-        yield _over(storage, folder)
-
-
-def _over(storage: SqlStorage, folder: Path) -> Retention:
-    return Retention(
-        storage=storage.scopes(privacy_repositories),
-        now=now,
-        new_id=new_id,
-        files=MailFiles(folder=folder / "mail"),
-    )
+        yield retention_over(storage, folder)
 
 
 def _change(text: str) -> tuple[Kept, int]:

@@ -8,13 +8,15 @@ import threading
 import time
 import urllib.error
 import urllib.request
-from datetime import datetime
+from collections.abc import Callable
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 from flask import Flask
 
+from trainer.cli.privacy_files import MailFiles
 from trainer.config import Settings, settings_from
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.rules.version import rule_set_version
@@ -22,15 +24,21 @@ from trainer.interop.mail import mail_box
 from trainer.persistence.database import Database
 from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.people.repositories import people_repositories
+from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.persistence.programmes.repositories import programme_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
 from trainer.services.answering import Solutions
-from trainer.services.jobs.running import Runner
+from trainer.services.jobs.daily import ask_for_today
+from trainer.services.jobs.rounds import Chore, Rounds
+from trainer.services.jobs.running import Runner, drop_old_files
 from trainer.services.jobs.storage import JobRepositories
 from trainer.services.people.hashing import Argon2
 from trainer.services.people.here import Desk
 from trainer.services.people.mail import MailBox
+from trainer.services.privacy.daily import KIND as CLEARING
+from trainer.services.privacy.daily import Clearing
+from trainer.services.privacy.retention import Retention
 from trainer.services.programmes.refreshers import Refreshers
 from trainer.services.programmes.reminding import Reminding
 from trainer.services.regrading import Regrading
@@ -41,13 +49,17 @@ from trainer.web import logging_lines
 from trainer.web.app import create_app
 from trainer.web.health import COUNTS, METRICS_TOKEN
 from trainer.web.practice.writing import StoredForm
-from trainer.web.printing.works import works_of
+from trainer.web.printing.works import ALL_KINDS, QUICK, works_of
 from trainer.web.sittings.wired import SittingStoredForm, desk_with
 from trainer.web.warming import warm
 from trainer.web.wiring import Wiring, random_id, utc_now
 
 _PATIENCE_S = 30
 _WAITING_LINE = 512
+# What each chore costs when there is nothing to do is one short query.
+_MARKS_EVERY = timedelta(seconds=3)
+_ASKS_EVERY = timedelta(minutes=1)
+_DROPS_EVERY = timedelta(hours=1)
 
 data_option = click.option(
     "--data",
@@ -167,15 +179,43 @@ def jobs_over(database: Database) -> Scopes[JobRepositories]:
     return SqlStorage(database).scopes(job_repositories)
 
 
-def runner_over(settings: Settings, database: Database, *, name: str, stop: threading.Event) -> Runner:
+def retention_over(storage: SqlStorage, data_folder: Path) -> Retention:
+    """Holding to the times of keeping, over the database and the folder of mails."""
+    return Retention(
+        storage=storage.scopes(privacy_repositories),
+        now=utc_now,
+        new_id=random_id,
+        files=MailFiles(folder=data_folder / "mail"),
+    )
+
+
+def rounds_over(database: Database, *, name: str) -> Rounds:
+    """What a runner sees to beside its jobs; ``name`` lets several runners mark in different orders."""
+    jobs = jobs_over(database)
+    finishing = finishing_over(database)
+    kinds = (*ALL_KINDS, CLEARING)
+    chores = (
+        Chore(name="mark sittings", every=_MARKS_EVERY, do=lambda: finishing.close_due(order=name)),
+        Chore(name="ask for the work of the day", every=_ASKS_EVERY, do=lambda: ask_for_today(jobs, CLEARING, now())),
+        Chore(name="drop old files", every=_DROPS_EVERY, do=lambda: drop_old_files(jobs, kinds, now())),
+    )
+    return Rounds(chores, now)
+
+
+def runner_over(
+    settings: Settings, database: Database, *, name: str, stop: threading.Event, between: Callable[[], None]
+) -> Runner:
     """A job runner over the database; what it needs for a job is loaded with the first one."""
+    works = works_of(lambda: application(settings, database))
     return Runner(
         storage=jobs_over(database),
-        works=works_of(lambda: application(settings, database)),
+        works={**works, CLEARING: Clearing(lambda: retention_over(SqlStorage(database), settings.data_folder))},
         now=utc_now,
         new_id=random_id,
         name=name,
         stop=stop,
+        quick=QUICK,
+        between=between,
     )
 
 

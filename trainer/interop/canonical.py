@@ -51,8 +51,8 @@ def rounded(value: object, places: int = _PLACES_WITHOUT_UNIT) -> object:
         return value
     if isinstance(value, float):
         return _number(value, places)
-    # A dict is a Mapping, but to ask that takes ten times as long.
-    if kind is dict or isinstance(value, Mapping):
+    # A dict is a Mapping too, but to ask for the narrower one takes a tenth of the time.
+    if isinstance(value, dict) or isinstance(value, Mapping):  # noqa: SIM101
         return _mapping(value)
     if isinstance(value, list | tuple):
         return [rounded(item, places) for item in value]

@@ -38,6 +38,7 @@ BLUEPRINTS = (
     "trainer.web.records",
     "trainer.web.papers",
     "trainer.web.printing",
+    "trainer.web.files",
     "trainer.web.sittings",
 )
 

@@ -12,7 +12,7 @@ from tests.services.jobs.world import KIND, NOON, Clock, Writing, job, runner_of
 from trainer.persistence.database import Database
 from trainer.persistence.tables.operation import AuditRow, JobFileRow, JobRow
 from trainer.services.jobs.records import Job
-from trainer.services.jobs.running import FILES_KEPT, LEASE, MOST_TRIES
+from trainer.services.jobs.running import FILES_KEPT, LEASE, MOST_TRIES, drop_old_files
 from trainer.services.operation.words import JobState
 
 
@@ -177,9 +177,9 @@ def test_files_are_removed_when_their_time_is_over_and_the_job_stays(database: D
     runner = runner_of(database, work, clock)
     runner.step()
     clock.now = NOON + FILES_KEPT
-    assert runner.tidy() == 0
+    assert drop_old_files(scopes_of(database), (KIND,), clock.now) == 0
     clock.now += timedelta(seconds=1)
-    assert runner.tidy() == 1
+    assert drop_old_files(scopes_of(database), (KIND,), clock.now) == 1
     assert names(database) == []
     assert row(database).state == JobState.DONE.value
 

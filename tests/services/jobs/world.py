@@ -51,7 +51,7 @@ class Writing:
     takes_s: float = 0.0
     meanwhile: Callable[[int], None] = lambda _number: None
 
-    def part(self, job: Job, number: int) -> Sequence[JobFile]:
+    def part(self, job: Job, number: int, _file: Callable[[str], bytes]) -> Sequence[JobFile]:
         with self.diary.open("a") as diary:
             diary.write(f"{job.id} {number}\n")
         if job.payload.get("refuses") == number:

@@ -12,6 +12,7 @@ from flask import Flask
 from tests.web.papers.conftest import made, moved, with_tasks
 from tests.web.papers.sitters import sat
 from tests.web.people.conftest import Browser
+from tests.web.taking import Run, taken
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
@@ -286,38 +287,46 @@ def test_objectives_by_learner_are_a_table_with_the_words_below(lecturer: Browse
     assert "is-weak" in page
 
 
+def marks(browser: Browser, paper: str, run: Run, form: str) -> bytes:
+    return taken(browser, f"{paper}/export/marks.{form}", "/papers/new", run)
+
+
+@pytest.mark.parametrize("at_once", [300, 1], ids=["at once", "by the runner"])
 def test_the_files_hold_the_marks_and_no_names_before_the_release(
-    lecturer: Browser, storage: SqlStorage, closed: str
+    lecturer: Browser, storage: SqlStorage, closed: str, run: Run, at_once: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from openpyxl import load_workbook
 
-    text = lecturer.get(f"{closed}/export/marks.csv").data.decode("utf-8-sig")
+    monkeypatch.setattr("trainer.web.papers.exports.SMALL", at_once)
+    text = marks(lecturer, closed, run, "csv").decode("utf-8-sig")
     rows = list(csv.DictReader(io.StringIO(text)))
     by_number = {each.candidate_number: each.marks for each in lines(storage, closed).values()}
     assert {row["candidate"]: int(row["marks"]) for row in rows} == by_number
     assert "Learner" not in text
-    book = load_workbook(io.BytesIO(lecturer.get(f"{closed}/export/marks.xlsx").data))
+    book = load_workbook(io.BytesIO(marks(lecturer, closed, run, "xlsx")))
     assert book.sheetnames == ["marks", "objectives", "items"]
     assert "Learner" not in str([[cell.value for cell in row] for sheet in book for row in sheet])
 
 
+@pytest.mark.parametrize("at_once", [300, 1], ids=["at once", "by the runner"])
 def test_names_that_look_like_formulas_are_harmless_in_every_file(
-    lecturer: Browser, storage: SqlStorage, closed: str
+    lecturer: Browser, storage: SqlStorage, closed: str, run: Run, at_once: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from openpyxl import load_workbook
 
     from trainer.web.papers.exports import harmless
 
+    monkeypatch.setattr("trainer.web.papers.exports.SMALL", at_once)
     evil = '=HYPERLINK("http://example.org","marks")'
     with storage.scopes(people_repositories).writing() as stored:
         found = stored.members.get("college", "learner-1")
         stored.members.change(replace(found, display_name=evil))
     moved(lecturer, closed, "moderated", 5)
     moved(lecturer, closed, "released", 6)
-    text = lecturer.get(f"{closed}/export/marks.csv").data.decode("utf-8-sig")
+    text = marks(lecturer, closed, run, "csv").decode("utf-8-sig")
     names = [row["name"] for row in csv.DictReader(io.StringIO(text))]
     assert "'" + evil in names
-    book = load_workbook(io.BytesIO(lecturer.get(f"{closed}/export/marks.xlsx").data))
+    book = load_workbook(io.BytesIO(marks(lecturer, closed, run, "xlsx")))
     assert {cell.data_type for sheet in book for row in sheet for cell in row} <= {"s", "n"}
     for start in ("=", "+", "-", "@", "\t=", "\r", "\n=", "  =", "\x00=", "|", "%"):
         assert not str(harmless(start + "1")).lstrip("\x00").startswith(tuple("=+-@\t\r\n |%"))

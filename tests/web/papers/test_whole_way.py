@@ -6,6 +6,7 @@ An action is one click, or one field filled or chosen.
 from __future__ import annotations
 
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -21,6 +22,7 @@ from werkzeug.datastructures import MultiDict
 from tests.browser.test_accessibility import violations
 from tests.web.conftest import serving
 from tests.web.people.conftest import CHEAP, PASSWORD, token_in
+from tests.web.taking import running
 from trainer.config import Settings
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.repositories import SqlStorage
@@ -88,7 +90,24 @@ def app(settings: Settings, storage: SqlStorage) -> Flask:
 
 
 @pytest.fixture
-def hand(app: Flask, browser: Browser, tmp_path: Path) -> Iterator[Hand]:
+def runner(app: Flask, storage: SqlStorage) -> Iterator[None]:
+    """The job runner that a server starts beside itself; here a thread of the same process."""
+    stop = threading.Event()
+    go = running(app, storage, app.extensions["trainer"].now)
+
+    def work() -> None:
+        while not stop.wait(0.5):
+            go()
+
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    yield
+    stop.set()
+    thread.join()
+
+
+@pytest.fixture
+def hand(app: Flask, browser: Browser, tmp_path: Path, runner: None) -> Iterator[Hand]:
     with serving(app) as address:
         context = browser.new_context(base_url=address, locale="en-GB")
         yield Hand(context.new_page(), tmp_path)

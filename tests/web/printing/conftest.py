@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
-from flask import Flask
 
 from tests.web.papers.conftest import (
     app,  # noqa: F401 - fixtures that pytest finds by name
@@ -19,12 +16,7 @@ from tests.web.papers.conftest import (
     moved,
     with_tasks,
 )
-from tests.web.people.conftest import Browser, Clock
-from trainer.persistence.jobs.repositories import job_repositories
-from trainer.persistence.repositories import SqlStorage
-from trainer.services.jobs.running import Runner
-from trainer.web.printing.works import works_of
-from trainer.web.wiring import random_id
+from tests.web.people.conftest import Browser
 
 PAPER = {
     "slots": "4",
@@ -56,15 +48,3 @@ def paper(lecturer: Browser) -> str:  # noqa: F811
     with_tasks(lecturer, address, **PAPER)
     assert moved(lecturer, address, "locked", 2).status_code == 303
     return address
-
-
-@pytest.fixture
-def run(app: Flask, storage: SqlStorage, clock: Clock) -> Callable[[], None]:  # noqa: F811
-    """Does everything that waits, as the process of the runner would."""
-    runner = Runner(storage=storage.scopes(job_repositories), works=works_of(lambda: app), now=clock, new_id=random_id)
-
-    def go() -> None:
-        while runner.step():
-            pass
-
-    return go

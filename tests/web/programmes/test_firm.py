@@ -19,6 +19,7 @@ from sqlalchemy import event, update
 from tests.web.people.conftest import Box, Browser, Clock, House, build, member
 from tests.web.programmes.conftest import FORM, make, more_people
 from tests.web.programmes.test_taking import sit
+from tests.web.taking import Run, taken
 from trainer.persistence.operation.audit import SqlAuditLog
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.programmes.repositories import programme_repositories
@@ -94,8 +95,27 @@ def test_what_changed_names_rules_objectives_and_who_was_assessed_before(
     assert manager.get("/programmes/changes?earlier=A9:2099").status_code == 404
 
 
+MATRIX = "/programmes/matrix"
+
+
+def matrix(browser: Browser, run: Run, form: str) -> bytes:
+    return taken(browser, f"/programmes/take/matrix.{form}", MATRIX, run)
+
+
+def evidence(browser: Browser, run: Run) -> zipfile.ZipFile:
+    return zipfile.ZipFile(io.BytesIO(taken(browser, "/programmes/evidence", MATRIX, run)))
+
+
+@pytest.fixture(params=[300, 10], ids=["at once", "by the runner"])
+def people_at_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> int:
+    """Up to how many people a table is made at once; the runner then takes seven at a time."""
+    monkeypatch.setattr("trainer.web.programmes.firm.SMALL", request.param)
+    monkeypatch.setattr("trainer.web.programmes.making._PEOPLE", 7)
+    return int(request.param)
+
+
 def test_tables_carry_everybody_and_no_text_is_taken_for_a_formula(
-    programme: str, manager: Browser, storage: SqlStorage
+    programme: str, manager: Browser, storage: SqlStorage, run: Run, people_at_once: int
 ) -> None:
     """OWASP, CSV Injection: cells that begin with =, +, -, @, tab or carriage return."""
     names = ["=1+1", "+1", "-1", "@SUM(A1)", '=HYPERLINK("http://a.example")']
@@ -105,23 +125,23 @@ def test_tables_carry_everybody_and_no_text_is_taken_for_a_formula(
             stored.members.add(member(f"odd{number}", "firm", Role.LEARNER, display_name=name, **shared))
     more_people(storage, 60)
     manager.post(f"{programme}/assign", page=programme)
-    rows = list(csv.reader(io.StringIO(manager.get("/programmes/matrix.csv").data.decode("utf-8-sig"))))
+    rows = list(csv.reader(io.StringIO(matrix(manager, run, "csv").decode("utf-8-sig"))))
     assert len(rows) == 1 + 1 + 60 + len(names)
     assert not [row[0] for row in rows if row[0][:1] in "=+-@"]
     import openpyxl
 
-    sheet = openpyxl.load_workbook(io.BytesIO(manager.get("/programmes/matrix.xlsx").data)).active
+    sheet = openpyxl.load_workbook(io.BytesIO(matrix(manager, run, "xlsx"))).active
     assert sheet.max_row == len(rows)
     assert {cell.data_type for row in sheet.iter_rows() for cell in row}.isdisjoint({"f"})
 
 
 def test_the_evidence_pack_holds_matrix_records_what_was_asked_and_what_it_does_not_prove(
-    programme: str, manager: Browser, learner: Browser, storage: SqlStorage
+    programme: str, manager: Browser, learner: Browser, storage: SqlStorage, run: Run
 ) -> None:
     sit(learner, storage)
     with storage.scopes(programme_repositories).reading() as stored:
         (record,) = stored.records.of_member("firm", "firm-learner")
-    pack = zipfile.ZipFile(io.BytesIO(manager.get("/programmes/evidence.zip").data))
+    pack = evidence(manager, run)
     assert pack.testzip() is None
     names = set(pack.namelist())
     assert {
@@ -144,23 +164,55 @@ def test_the_evidence_pack_holds_matrix_records_what_was_asked_and_what_it_does_
 
 
 def test_a_revoked_record_is_not_evidence(
-    programme: str, manager: Browser, learner: Browser, storage: SqlStorage
+    programme: str, manager: Browser, learner: Browser, storage: SqlStorage, run: Run
 ) -> None:
     sit(learner, storage)
     with storage.scopes(programme_repositories).reading() as stored:
         (record,) = stored.records.of_member("firm", "firm-learner")
     page = f"/records/{record.id}"
     manager.post(f"{page}/revoke", {"reason": "mistake"}, page=page)
-    pack = zipfile.ZipFile(io.BytesIO(manager.get("/programmes/evidence.zip").data))
+    pack = evidence(manager, run)
     assert not [name for name in pack.namelist() if name.startswith("records/") and name.endswith(".html")]
 
 
-def test_taking_data_away_is_noted(programme: str, manager: Browser, storage: SqlStorage) -> None:
-    for name in ("matrix.csv", "matrix.xlsx", "evidence.zip"):
-        assert manager.get(f"/programmes/{name}").status_code == 200
+def test_taking_data_away_is_noted(programme: str, manager: Browser, storage: SqlStorage, run: Run) -> None:
+    for form in ("csv", "xlsx"):
+        matrix(manager, run, form)
+    evidence(manager, run)
     with storage.scopes(SqlAuditLog).reading() as log:
+        actions = [each.action for each in log.all() if each.action.startswith("programme.e")]
         noted = [each.details_json for each in log.all() if each.action == "programme.exported"]
-    assert noted == ['{"what":"matrix"}', '{"what":"matrix"}', '{"what":"evidence"}']
+    assert noted == ['{"what":"matrix"}', '{"what":"matrix"}']
+    assert actions[2:] == ["programme.evidence_asked", "programme.evidence_done", "programme.evidence_fetched"]
+
+
+def test_a_file_is_for_whoever_asked_for_it_and_only_while_they_manage(
+    programme: str, manager: Browser, storage: SqlStorage, browser_of: Browsers, run: Run
+) -> None:
+    evidence(manager, run)
+    address = re.search(r'href="(/files/[^"]+)" download', manager.get("/files").text)[1]
+    assert browser_of("firm-administrator").get(address).status_code == 404
+    assert browser_of("firm-learner").get(address).status_code == 404
+    with storage.scopes(people_repositories).writing() as stored:
+        found = stored.members.get("firm", "firm-training_manager")
+        stored.members.change(replace(found, roles=frozenset({Role.LEARNER})))
+    assert manager.get(address).status_code == 404
+    assert "Evidence pack" not in manager.get("/files").text
+
+
+def test_a_file_that_waits_is_cancelled_and_of_many_the_sixth_is_refused(
+    programme: str, manager: Browser, run: Run
+) -> None:
+    answers = [manager.post("/programmes/evidence", {}, page=MATRIX).status_code for _ in range(6)]
+    assert answers == [303] * 5 + [400]
+    page = manager.get("/files").text
+    assert "0 of 2 made" in page
+    job = re.search(r'action="(/files/[^"]+/cancel)"', page)[1]
+    assert manager.post(job, {}, page=MATRIX).status_code == 303
+    run()
+    page = manager.get("/files").text
+    assert page.count(" download") == 4
+    assert "cancelled" in page
 
 
 def reminding(storage: SqlStorage, clock: Clock, box: object) -> Reminding:
@@ -285,7 +337,7 @@ def test_every_page_answers_with_ten_thousand_people(
 
 
 def test_a_manager_of_another_firm_sees_nothing_of_this_one(
-    programme: str, learner: Browser, storage: SqlStorage, browser_of: Browsers
+    programme: str, learner: Browser, storage: SqlStorage, browser_of: Browsers, run: Run
 ) -> None:
     sit(learner, storage)
     build(storage, "other")
@@ -295,9 +347,9 @@ def test_a_manager_of_another_firm_sees_nothing_of_this_one(
         assert "Firm-Learner" not in text
         assert "Residual current devices" not in text
     assert other.get(programme).status_code == 404
-    rows = other.get("/programmes/matrix.csv").data
+    rows = matrix(other, run, "csv")
     assert b"Firm-Learner" not in rows
-    pack = zipfile.ZipFile(io.BytesIO(other.get("/programmes/evidence.zip").data))
+    pack = evidence(other, run)
     assert all(b"Firm-Learner" not in pack.read(name) for name in pack.namelist())
 
 

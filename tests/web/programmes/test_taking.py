@@ -11,6 +11,7 @@ import pytest
 
 from tests.web.people.conftest import Browser, Clock
 from tests.web.programmes.conftest import FORM
+from tests.web.taking import Run, taken
 from trainer.persistence.operation.audit import SqlAuditLog
 from trainer.persistence.programmes.repositories import programme_repositories
 from trainer.persistence.repositories import SqlStorage
@@ -229,7 +230,7 @@ def test_a_record_carries_the_caution_and_never_calls_itself_a_certificate(
 
 
 @pytest.mark.usefixtures("printer")
-def test_the_pdf_says_what_the_record_says(programme: str, learner: Browser, storage: SqlStorage) -> None:
+def test_the_pdf_says_what_the_record_says(programme: str, learner: Browser, storage: SqlStorage, run: Run) -> None:
     """Text extracted by pypdf, a general-purpose library."""
     import io
 
@@ -237,9 +238,8 @@ def test_the_pdf_says_what_the_record_says(programme: str, learner: Browser, sto
 
     sit(learner, storage)
     (record,) = records(storage)
-    answer = learner.get(f"/records/{record.id}/record.pdf")
-    assert answer.content_type == "application/pdf"
-    text = "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(answer.data)).pages)
+    content = taken(learner, f"/records/{record.id}/pdf", f"/records/{record.id}", run)
+    text = "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(content)).pages)
     flat = re.sub(r"\s+", "", text)
     for said in ("Firm-Learner", record.title, record.code[:5], "02 Nov 2027", "A4:2026", "not a qualification"):
         assert said.replace(" ", "").lower() in flat.lower(), said
@@ -248,12 +248,13 @@ def test_the_pdf_says_what_the_record_says(programme: str, learner: Browser, sto
 def test_without_the_printer_the_page_says_what_is_missing(
     programme: str, learner: Browser, storage: SqlStorage, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from trainer.web.records import paper
+    from trainer.web.printing import pdf
 
     sit(learner, storage)
     (record,) = records(storage)
-    monkeypatch.setattr(paper, "_printer_missing", lambda: "No module named 'weasyprint'")
+    monkeypatch.setattr(pdf, "missing", lambda: "No module named 'weasyprint'")
     page = learner.get(f"/records/{record.id}").text
     assert "weasyprint" in page
-    assert "record.pdf" not in page
-    assert learner.get(f"/records/{record.id}/record.pdf").status_code == 303
+    assert f"/records/{record.id}/pdf" not in page
+    answer = learner.post(f"/records/{record.id}/pdf", {}, page=f"/records/{record.id}")
+    assert answer.headers["Location"] == f"/records/{record.id}"

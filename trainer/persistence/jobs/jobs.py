@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, delete, func, or_, select
 from sqlalchemy.orm import Session
 
+from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.operation import JobFileRow, JobRow
 from trainer.persistence.tables.organisations import MemberRow
 from trainer.services.jobs.records import FileLine, Job, JobFile, written
@@ -26,13 +27,19 @@ class SqlJobs:
 
     def add(self, job: Job) -> None:
         """Stores a new job."""
-        values = {name: getattr(job, name) for name in Job.__slots__ if name not in _IN_JSON}
-        row = JobRow(**values, payload_json=written(job.payload), result_json=written(job.result))
-        self._session.add(row)
+        self._session.add(JobRow(**_values(job)))
         self._session.flush()
 
-    def get(self, organisation_id: str, job_id: str) -> Job | None:
-        """The job with this id in this organisation."""
+    def add_unless_there(self, job: Job) -> bool:
+        """Stores a new job; False when one with its id is there."""
+        return insert_unless_there(self._session, JobRow, _values(job))
+
+    def is_there(self, job_id: str) -> bool:
+        """True when there is a job with this id, of any organisation."""
+        return self._session.execute(select(JobRow.id).where(JobRow.id == job_id)).first() is not None
+
+    def get(self, organisation_id: str | None, job_id: str) -> Job | None:
+        """The job with this id in this organisation, or of none."""
         row = self._session.scalars(_inside(organisation_id, job_id)).first()
         return None if row is None else _job(row)
 
@@ -48,12 +55,52 @@ class SqlJobs:
         )
         return [(_job(row), name or "") for row, name in self._session.execute(query)]
 
+    def of_person(
+        self,
+        organisation_id: str,
+        person_id: str,
+        kinds: Collection[str],
+        after: tuple[datetime, str] | None,
+        limit: int,
+    ) -> Sequence[Job]:
+        """The jobs of some kinds that a person asked for, newest first."""
+        query = select(JobRow).where(
+            JobRow.organisation_id == organisation_id, JobRow.asked_by == person_id, JobRow.kind.in_(kinds)
+        )
+        if after is not None:
+            at, job_id = after
+            earlier = JobRow.created_at < at
+            query = query.where(or_(earlier, and_(JobRow.created_at == at, JobRow.id > job_id)))
+        query = query.order_by(JobRow.created_at.desc(), JobRow.id).limit(limit)
+        return [_job(row) for row in self._session.scalars(query)]
+
+    def of_ids(self, job_ids: Collection[str]) -> Sequence[Job]:
+        """The jobs with these ids, of any organisation or of none, newest first."""
+        query = select(JobRow).where(JobRow.id.in_(job_ids)).order_by(JobRow.created_at.desc())
+        return [_job(row) for row in self._session.scalars(query)]
+
+    def replace(self, job: Job) -> None:
+        """Stores a new job in the place of the one with its id, whose files go with it."""
+        self._session.execute(delete(JobFileRow).where(JobFileRow.job_id == job.id))
+        self._session.execute(delete(JobRow).where(JobRow.id == job.id))
+        # Of two at once the first stands: both ask for the same.
+        self.add_unless_there(job)
+
+    def unfinished_counts(self) -> Mapping[tuple[str, JobState], int]:
+        """How many jobs of each kind wait, and how many are being done."""
+        query = select(JobRow.kind, JobRow.state, func.count()).where(_is_unfinished())
+        rows = self._session.execute(query.group_by(JobRow.kind, JobRow.state))
+        return {(kind, JobState(state)): number for kind, state, number in rows}
+
+    def last_sign_of_life(self) -> datetime | None:
+        """When a runner that is at a job last gave one."""
+        query = select(func.max(JobRow.alive_at)).where(JobRow.state == JobState.RUNNING.value)
+        return self._session.scalars(query).first()
+
     def unfinished(self) -> Sequence[Job]:
         """Jobs of all organisations that wait or run, oldest first."""
-        unfinished = JobRow.state.in_((JobState.QUEUED.value, JobState.RUNNING.value))
-        return [
-            _job(row) for row in self._session.scalars(select(JobRow).where(unfinished).order_by(JobRow.created_at))
-        ]
+        query = select(JobRow).where(_is_unfinished()).order_by(JobRow.created_at)
+        return [_job(row) for row in self._session.scalars(query)]
 
     def is_waiting(self, kinds: Collection[str], dead_before: datetime) -> bool:
         """True when there is something to take."""
@@ -123,7 +170,7 @@ class SqlJobs:
             self._session.add(row)
         self._session.flush()
 
-    def ask_cancel(self, organisation_id: str, job_id: str, now: datetime) -> Job | None:
+    def ask_cancel(self, organisation_id: str | None, job_id: str, now: datetime) -> Job | None:
         """Cancels a job that waits, and lets the runner of one that runs know; the job as it stands then."""
         row = self._session.scalars(_inside(organisation_id, job_id).with_for_update()).first()
         if row is None:
@@ -160,13 +207,22 @@ class SqlJobs:
         return self._session.scalars(query).first()
 
 
+def _is_unfinished() -> ColumnElement[bool]:
+    return JobRow.state.in_((JobState.QUEUED.value, JobState.RUNNING.value))
+
+
 def _free(kinds: Collection[str], dead_before: datetime) -> ColumnElement[bool]:
     waits = JobRow.state == JobState.QUEUED.value
     left = and_(JobRow.state == JobState.RUNNING.value, JobRow.alive_at < dead_before)
     return and_(JobRow.kind.in_(kinds), or_(waits, left))
 
 
-def _inside(organisation_id: str, job_id: str) -> Any:
+def _values(job: Job) -> dict[str, Any]:
+    plain = {name: getattr(job, name) for name in Job.__slots__ if name not in _IN_JSON}
+    return {**plain, "payload_json": written(job.payload), "result_json": written(job.result)}
+
+
+def _inside(organisation_id: str | None, job_id: str) -> Any:
     return select(JobRow).where(JobRow.organisation_id == organisation_id, JobRow.id == job_id)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import select, tuple_
+from sqlalchemy import func, select, tuple_
 from sqlalchemy.orm import Session
 
 from trainer.persistence.people.rows import sorted_as
@@ -30,12 +30,16 @@ class SqlFirmPeople:
         self, organisation_id: str, chosen: Filter, after: tuple[str, str] | None, limit: int
     ) -> Sequence[Somebody]:
         """Members by name; those who left are left out."""
-        query = chosen_people(select(*COLUMNS), chosen).where(MemberRow.organisation_id == organisation_id)
-        query = query.where(MemberRow.state != MemberState.ENDED.value)
+        query = _present(select(*COLUMNS), organisation_id, chosen)
         if after is not None:
             query = query.where(tuple_(MemberRow.sort_name, MemberRow.id) > after)
         query = query.order_by(MemberRow.sort_name, MemberRow.id).limit(limit)
         return tuple(somebody(row) for row in self._session.execute(query))
+
+    def count(self, organisation_id: str, chosen: Filter) -> int:
+        """How many all pages hold."""
+        query = _present(select(func.count(MemberRow.id)), organisation_id, chosen)
+        return int(self._session.execute(query).scalar_one())
 
     def get(self, organisation_id: str, member_id: str) -> Somebody | None:
         """The member with this id, with the learner under whom practice is recorded."""
@@ -46,6 +50,11 @@ class SqlFirmPeople:
         )
         row = self._session.execute(query).first()
         return None if row is None else somebody(row, row.learner_id)
+
+
+def _present(query: Any, organisation_id: str, chosen: Filter) -> Any:
+    query = chosen_people(query, chosen).where(MemberRow.organisation_id == organisation_id)
+    return query.where(MemberRow.state != MemberState.ENDED.value)
 
 
 def somebody(row: Any, learner_id: str | None = None) -> Somebody:

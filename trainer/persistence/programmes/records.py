@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import or_, select, tuple_, update
+from sqlalchemy import func, or_, select, tuple_, update
 from sqlalchemy.orm import Session
 
 from trainer.persistence.people.rows import fields_of, values_of
@@ -56,19 +56,18 @@ class SqlRecords:
         in_force_on: date | None = None,
     ) -> Sequence[TrainingRecord]:
         """Records of an organisation, the longest valid first; or only those in force on a day."""
-        query = _fresh().where(RecordRow.organisation_id == organisation_id, RecordRow.valid_until.is_not(None))
-        if chosen.site_id or chosen.trade_role_id or chosen.search:
-            query = chosen_people(query.join(MemberRow, MemberRow.id == RecordRow.member_id), chosen)
-        if in_force_on is not None:
-            begins = start_of(in_force_on)
-            query = query.where(RecordRow.revoked_at.is_(None))
-            query = query.where(or_(RecordRow.valid_until.is_(None), RecordRow.valid_until >= begins))
+        query = _chosen(_fresh(), organisation_id, chosen, in_force_on)
         if after is not None:
             place = datetime.fromisoformat(after[0]), after[1]
             query = query.where(tuple_(RecordRow.valid_until, RecordRow.id) < place)
         return _all(
             self._session.scalars(query.order_by(RecordRow.valid_until.desc(), RecordRow.id.desc()).limit(limit))
         )
+
+    def count(self, organisation_id: str, chosen: Filter, *, in_force_on: date | None = None) -> int:
+        """How many all pages hold."""
+        query = _chosen(select(func.count(RecordRow.id)), organisation_id, chosen, in_force_on)
+        return int(self._session.execute(query).scalar_one())
 
     def change(self, record: TrainingRecord) -> None:
         """Stores visibility and revocation."""
@@ -92,6 +91,17 @@ def _fresh() -> Any:
 
 def _all(rows: Any) -> tuple[TrainingRecord, ...]:
     return tuple(_record(row) for row in rows)
+
+
+def _chosen(query: Any, organisation_id: str, chosen: Filter, in_force_on: date | None) -> Any:
+    query = query.where(RecordRow.organisation_id == organisation_id, RecordRow.valid_until.is_not(None))
+    if chosen.site_id or chosen.trade_role_id or chosen.search:
+        query = chosen_people(query.join(MemberRow, MemberRow.id == RecordRow.member_id), chosen)
+    if in_force_on is not None:
+        begins = start_of(in_force_on)
+        query = query.where(RecordRow.revoked_at.is_(None))
+        query = query.where(or_(RecordRow.valid_until.is_(None), RecordRow.valid_until >= begins))
+    return query
 
 
 def _record(row: RecordRow) -> TrainingRecord:

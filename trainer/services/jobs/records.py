@@ -71,3 +71,29 @@ class Outcome:
 def written(values: Mapping[str, Any]) -> str:
     """The values as they are stored."""
     return json.dumps(dict(values), sort_keys=True, separators=(",", ":"))
+
+
+def new_job(
+    job_id: str,
+    kind: str,
+    payload: Mapping[str, Any],
+    parts: int,
+    at: datetime,
+    organisation_id: str | None = None,
+    asked_by: str | None = None,
+) -> Job:
+    """A job that waits for a runner."""
+    return Job(
+        id=job_id,
+        organisation_id=organisation_id,
+        kind=kind,
+        state=JobState.QUEUED,
+        payload=payload,
+        result={},
+        failure="",
+        progress_done=0,
+        progress_total=parts,
+        tries=0,
+        asked_by=asked_by,
+        created_at=at,
+    )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -31,7 +31,7 @@ _SIGNS_IN_A_LEASE = 4
 UNFORESEEN = "Something went wrong that nobody foresaw; the log of the job runner tells what. Ask for it once more."
 ENDED_TOO_OFTEN = (
     "The job runner was ended {tries} times at the same part, perhaps because it ran out of memory. "
-    "Ask for fewer variants at a time."
+    "Ask for less at a time."
 )
 
 log = logging.getLogger("trainer.jobs")
@@ -40,8 +40,11 @@ log = logging.getLogger("trainer.jobs")
 class Work(Protocol):
     """How jobs of one kind are done."""
 
-    def part(self, job: Job, number: int) -> Sequence[JobFile]:
-        """The files of a part, numbered from 1. *Raises* TrainerError with the reason in plain words."""
+    def part(self, job: Job, number: int, file: Callable[[str], bytes]) -> Sequence[JobFile]:
+        """The files of a part, numbered from 1; ``file`` reads those of earlier parts.
+
+        *Raises* TrainerError with the reason in plain words.
+        """
 
     def bound(self, job: Job, file: Callable[[str], bytes]) -> Outcome:
         """What is handed out, made of the parts."""
@@ -52,7 +55,11 @@ class Work(Protocol):
 
 @dataclass(frozen=True, kw_only=True)
 class Runner:
-    """Does jobs; ``stop`` ends it after the part that it is at."""
+    """Does jobs; ``stop`` ends it after the part that it is at.
+
+    Between the parts of a long job it does ``between`` and one job of the ``quick`` kinds, for
+    which somebody waits.
+    """
 
     storage: Scopes[JobRepositories]
     works: Mapping[str, Work]
@@ -61,27 +68,27 @@ class Runner:
     name: str = "runner"
     lease: timedelta = LEASE
     stop: threading.Event = field(default_factory=threading.Event)
+    quick: frozenset[str] = frozenset()
+    between: Callable[[], None] = lambda: None
 
     def step(self) -> bool:
         """Takes one job and does it as far as it goes; False when there was none."""
+        return self._step(tuple(self.works))
+
+    def _step(self, kinds: Collection[str]) -> bool:
         now = self.now()
         with self.storage.reading() as stored:
-            if not stored.jobs.is_waiting(tuple(self.works), now - self.lease):
+            if not stored.jobs.is_waiting(kinds, now - self.lease):
                 return False
         # One name for each taking: a runner that comes back from the dead is not taken for its successor.
         taking = f"{self.name[:50]} {self.new_id()}"
         with self.storage.writing() as stored:
-            job = stored.jobs.take(tuple(self.works), taking, now, now - self.lease)
+            job = stored.jobs.take(kinds, taking, now, now - self.lease)
         if job is None:
             return False
         with self._alive(job):
             self._do(job)
         return True
-
-    def tidy(self) -> int:
-        """Removes files whose time is over; gives how many."""
-        with self.storage.writing() as stored:
-            return stored.jobs.drop_old_files(tuple(self.works), self.now() - FILES_KEPT)
 
     def _do(self, job: Job) -> None:
         current: Job | None = job
@@ -97,6 +104,7 @@ class Runner:
                     self._give_back(current)
                     return
                 current = self._part(current)
+                self._meanwhile(job)
             if current is not None:
                 self._bind(current)
         except TrainerError as error:
@@ -106,9 +114,14 @@ class Runner:
             log.exception("job %s of kind %s failed", job.id, job.kind)
             self._end(job, JobState.FAILED, failure=UNFORESEEN)
 
+    def _meanwhile(self, job: Job) -> None:
+        self.between()
+        if job.kind not in self.quick and not self.stop.is_set():
+            self._step(self.quick & frozenset(self.works))
+
     def _part(self, job: Job) -> Job | None:
         number = job.progress_done + 1
-        files = self.works[job.kind].part(job, number)
+        files = self.works[job.kind].part(job, number, self._reader(job))
         with self.storage.writing() as stored:
             return stored.jobs.part_done(job.id, job.runner or "", number, files, self.now())
 
@@ -175,3 +188,9 @@ class Runner:
         finally:
             done.set()
             thread.join()
+
+
+def drop_old_files(storage: Scopes[JobRepositories], kinds: Collection[str], now: datetime) -> int:
+    """Removes files of these kinds whose time is over; gives how many."""
+    with storage.writing() as stored:
+        return stored.jobs.drop_old_files(kinds, now - FILES_KEPT)

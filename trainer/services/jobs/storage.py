@@ -14,6 +14,9 @@ from trainer.services.jobs.records import FileLine, Job, JobFile
 from trainer.services.operation.audit import AuditLog
 from trainer.services.operation.words import JobState
 
+Place = tuple[datetime, str]
+"""Where a page of jobs begins: after the one that was asked for then, with this id."""
+
 
 class Jobs(Protocol):
     """Jobs and their files."""
@@ -21,11 +24,39 @@ class Jobs(Protocol):
     def add(self, job: Job) -> None:
         """Stores a new job."""
 
-    def get(self, organisation_id: str, job_id: str) -> Job | None:
-        """The job with this id in this organisation."""
+    def add_unless_there(self, job: Job) -> bool:
+        """Stores a new job; False when one with its id is there."""
+
+    def is_there(self, job_id: str) -> bool:
+        """True when there is a job with this id, of any organisation."""
+
+    def get(self, organisation_id: str | None, job_id: str) -> Job | None:
+        """The job with this id in this organisation, or of none."""
 
     def latest(self, organisation_id: str, kind: str, *, limit: int = 100) -> Sequence[tuple[Job, str]]:
         """The newest jobs of a kind, each with the name of the member who asked."""
+
+    def of_person(
+        self,
+        organisation_id: str,
+        person_id: str,
+        kinds: Collection[str],
+        after: tuple[datetime, str] | None,
+        limit: int,
+    ) -> Sequence[Job]:
+        """The jobs of some kinds that a person asked for, newest first."""
+
+    def of_ids(self, job_ids: Collection[str]) -> Sequence[Job]:
+        """The jobs with these ids, of any organisation or of none, newest first."""
+
+    def replace(self, job: Job) -> None:
+        """Stores a new job in the place of the one with its id, whose files go with it."""
+
+    def unfinished_counts(self) -> Mapping[tuple[str, JobState], int]:
+        """How many jobs of each kind wait, and how many are being done."""
+
+    def last_sign_of_life(self) -> datetime | None:
+        """When a runner that is at a job last gave one."""
 
     def unfinished(self) -> Sequence[Job]:
         """Jobs of all organisations that wait or run, oldest first."""
@@ -53,7 +84,7 @@ class Jobs(Protocol):
     def keep_files(self, job_id: str, files: Sequence[JobFile]) -> None:
         """Stores files of a job."""
 
-    def ask_cancel(self, organisation_id: str, job_id: str, now: datetime) -> Job | None:
+    def ask_cancel(self, organisation_id: str | None, job_id: str, now: datetime) -> Job | None:
         """Cancels a job that waits, and lets the runner of one that runs know; the job as it stands then."""
 
     def files(self, job_id: str) -> Sequence[FileLine]:

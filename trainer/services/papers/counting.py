@@ -72,10 +72,15 @@ def percent(marks: int | None, available: int | None) -> int | None:
 
 def passed(paper: Paper, line: SittingLine) -> bool | None:
     """Whether a sitting passes by the paper's own terms; None where the paper has none, or nothing is marked."""
-    if line.marks is None or not line.marks_available:
+    return passed_with(paper, line.marks, line.marks_available, is_safe=line.safe_to_energise)
+
+
+def passed_with(paper: Paper, marks: int | None, available: int | None, *, is_safe: bool | None) -> bool | None:
+    """The same, from the marks that count."""
+    if marks is None or not available:
         return None
-    if paper.critical_errors_fail and line.safe_to_energise is False:
+    if paper.critical_errors_fail and is_safe is False:
         return False
     if paper.pass_percent is None:
         return None
-    return line.marks * _PERCENT >= paper.pass_percent * line.marks_available
+    return marks * _PERCENT >= paper.pass_percent * available

@@ -55,15 +55,21 @@ class MovingDesk(PaperDesk):
             )
         return after
 
-    def prepare_all(self, here: Here, paper_id: str) -> int:
-        """Draws every variant that is missing; takes about a second for each. *Raises* PaperError."""
+    def missing(self, here: Here, paper_id: str) -> tuple[Paper, tuple[int, ...]]:
+        """The numbers of the variants that are still to be drawn; none where nobody draws. *Raises* PaperError."""
         paper = self.paper(here, paper_id)
         if paper.state not in (PaperState.LOCKED, PaperState.OPEN):
-            return 0
+            return paper, ()
         with self.storage.reading() as stored:
             candidates = len(stored.papers.candidates(here.organisation_id, paper_id))
+            known = set(stored.papers.variants(paper_id))
         wanted = wanted_variants(candidates, paper.attempts_allowed)
-        return prepare(self.storage, self.form, self.now, paper, range(1, wanted + 1))
+        return paper, tuple(each for each in range(1, wanted + 1) if each not in known)
+
+    def prepare_all(self, here: Here, paper_id: str) -> int:
+        """Draws every variant that is missing; takes about a second for each. *Raises* PaperError."""
+        paper, numbers = self.missing(here, paper_id)
+        return prepare(self.storage, self.form, self.now, paper, numbers)
 
     def _stepped(self, stored: PaperRepositories, here: Here, before: Paper, to: PaperState) -> Paper:
         """The paper after a step, once everything that the step needs is there."""

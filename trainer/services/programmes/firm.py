@@ -15,7 +15,6 @@ from trainer.services.programmes.words import ProgrammeState
 PAGE = 50
 MOST_RECORDS = 2000
 """In one evidence pack; narrow it by site or role for more."""
-_AT_ONCE = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,11 +30,11 @@ class AssessedUnder:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
-    """The records in force and what was asked for each of them."""
+    """A page of the records in force and what was asked for each; ``after`` is where the next page begins."""
 
     records: Sequence[TrainingRecord]
     asked: Sequence[AskedLine]
-    is_cut_off: bool
+    after: Place | None
 
 
 class FirmDesk(ProgrammesBase):
@@ -62,23 +61,19 @@ class FirmDesk(ProgrammesBase):
                 work=work,
             )
 
-    def evidence(self, here: Here, chosen: Filter) -> Evidence:
-        """The records in force, and what was asked for them; no answers and nothing else of anybody."""
-        records: list[TrainingRecord] = []
-        after: Place | None = None
-        while len(records) <= MOST_RECORDS:
-            with self.storage.reading() as stored:
-                page = stored.records.page(here.organisation_id, chosen, after, _AT_ONCE, in_force_on=self.today())
-            records += page
-            if len(page) < _AT_ONCE:
-                break
-            last = page[-1]
-            after = ((last.valid_until or last.issued_at).isoformat(), last.id)
-        kept = records[:MOST_RECORDS]
+    def in_force(self, here: Here, chosen: Filter) -> int:
+        """How many records are in force."""
         with self.storage.reading() as stored:
-            asked = stored.refreshers.asked([each.sitting_id for each in kept if each.sitting_id])
-        self.note_export(here, "evidence")
-        return Evidence(records=kept, asked=asked, is_cut_off=len(records) > MOST_RECORDS)
+            return stored.records.count(here.organisation_id, chosen, in_force_on=self.today())
+
+    def evidence(self, here: Here, chosen: Filter, after: Place | None, limit: int) -> Evidence:
+        """A page of the records in force, and what was asked for them; no answers and nothing else of anybody."""
+        with self.storage.reading() as stored:
+            records = stored.records.page(here.organisation_id, chosen, after, limit, in_force_on=self.today())
+            asked = stored.refreshers.asked([each.sitting_id for each in records if each.sitting_id])
+        last = records[-1] if len(records) == limit else None
+        place = ((last.valid_until or last.issued_at).isoformat(), last.id) if last else None
+        return Evidence(records=records, asked=asked, after=place)
 
     def note_export(self, here: Here, what: str) -> None:
         """Notes that somebody took data away."""

@@ -70,6 +70,12 @@ class MatrixDesk(ProgrammesBase):
             columns=columns_of(programmes, chosen.trade_role_id), rows=rows, sites=sites, work=work, on=self.today()
         )
 
+    def people(self, here: Here, chosen: Filter) -> int:
+        """How many rows the whole matrix has."""
+        with self.storage.reading() as stored:
+            wanted = _wanted(chosen, _running(stored, here))
+            return stored.people.count(here.organisation_id, wanted)
+
     def whole(self, here: Here, chosen: Filter) -> tuple[Matrix, Iterator[Row]]:
         """The columns, and all rows as a stream, a few hundred people at a time."""
         first = self.page(here, chosen, None, limit=1)

@@ -110,6 +110,9 @@ class FirmPeople(Protocol):
     def page(self, organisation_id: str, chosen: Filter, after: Place | None, limit: int) -> Sequence[Somebody]:
         """Members by name."""
 
+    def count(self, organisation_id: str, chosen: Filter) -> int:
+        """How many all pages hold."""
+
     def get(self, organisation_id: str, member_id: str) -> Somebody | None:
         """The member with this id."""
 
@@ -164,6 +167,9 @@ class Records(Protocol):
         self, organisation_id: str, chosen: Filter, after: Place | None, limit: int, *, in_force_on: date | None = None
     ) -> Sequence[TrainingRecord]:
         """Records of an organisation, newest first; or only those in force on a day."""
+
+    def count(self, organisation_id: str, chosen: Filter, *, in_force_on: date | None = None) -> int:
+        """How many all pages hold."""
 
     def change(self, record: TrainingRecord) -> None:
         """Stores visibility and revocation."""

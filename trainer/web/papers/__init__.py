@@ -20,6 +20,7 @@ ACCESS: dict[str, Access] = {
         "settings",
         "move",
         "new_code",
+        "variants",
         "build",
         "preview",
         "mark_seed",

@@ -1,87 +1,71 @@
-"""Tables as files: CSV and XLSX, in which no text is ever taken for a formula."""
+"""The marks of a paper as files: few at once, many by the job runner."""
 
 from __future__ import annotations
 
-import csv
-import io
-import re
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
-from flask import Response, abort
+from flask import abort
+from werkzeug.wrappers import Response
 
+from trainer.services.jobs.asking import Subject
+from trainer.services.jobs.records import Job, JobFile, Outcome
 from trainer.services.objectives import objectives
 from trainer.services.papers.figures import FiguresDesk
-from trainer.services.papers.marking import MarkingDesk
-from trainer.services.papers.tables import Cell, Table, marks_table, tables_of
+from trainer.services.papers.marking import MarkingDesk, Sheet
+from trainer.services.papers.tables import Table, marks_table, tables_of
+from trainer.services.people.here import Here
+from trainer.web.files.asking import ask_file, facts_of, handed_out
+from trainer.web.files.inside import InApplication, here_of_job
+from trainer.web.files.kinds import MARKS, SMALL
+from trainer.web.files.tables import taken_over, written
+from trainer.web.files.tabular import as_csv, as_xlsx, harmless
 from trainer.web.papers.blueprint import blueprint, desk
 from trainer.web.present import here
 
-CSV_TYPE = "text/csv; charset=utf-8"
-XLSX_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-# What a table program takes for the beginning of a formula, also after the marks that it skips.
-_FORMULA = re.compile(r"[\s\x00]*[=+\-@|%]|[\t\r\n]")
-# ECMA-376 (Part 1, 22.9.2.19): control characters have no place in the text of a cell.
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+__all__ = ["MarksFile", "as_csv", "as_xlsx", "export", "harmless"]
+
+FORMS = {"marks.csv": "csv", "marks.xlsx": "xlsx"}
 
 
-@blueprint.get("/<paper_id>/export/<name>")
+@blueprint.post("/<paper_id>/export/<name>")
 def export(paper_id: str, name: str) -> Response:
     """The marks of a paper as ``marks.csv``, or everything as ``marks.xlsx``."""
-    if name not in ("marks.csv", "marks.xlsx"):
+    form, me = FORMS.get(name), here()
+    if form is None:
         abort(404)
-    me = here()
     sheet = desk(MarkingDesk).sheet(me, paper_id)
-    if name == "marks.csv":
-        content, kind = as_csv(marks_table(sheet)), CSV_TYPE
-    else:
-        figures = desk(FiguresDesk)
-        tables = tables_of(sheet, figures.objectives(me, paper_id), figures.figures(me, paper_id), objectives())
-        content, kind = as_xlsx(tables), XLSX_TYPE
-    answer = Response(content, content_type=kind)
-    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer.headers["X-Robots-Tag"] = "noindex, nofollow"
-    return answer
+    if len(sheet.lines) > SMALL:
+        about = Subject(verb="paper.export", kind="paper", id=paper_id)
+        return ask_file(MARKS, {"paper_id": paper_id, "form": form, "title": sheet.paper.title}, 1, about)
+    return handed_out(written("marks", form, _tables(me, sheet, form)))
 
 
-def harmless(cell: Cell) -> Cell:
-    """The cell; a text that could be taken for a formula begins with an apostrophe, as OWASP advises."""
-    if not isinstance(cell, str):
-        return cell
-    text = _CONTROL.sub("", cell)
-    return "'" + text if _FORMULA.match(text) else text
+def _tables(me: Here, sheet: Sheet, form: str) -> list[Table]:
+    """The marks, and for a workbook also objectives and figures."""
+    if form == "csv":
+        return [marks_table(sheet)]
+    figures, paper_id = desk(FiguresDesk), sheet.paper.id
+    return list(tables_of(sheet, figures.objectives(me, paper_id), figures.figures(me, paper_id), objectives()))
 
 
-def as_csv(table: Table) -> bytes:
-    """The table by RFC 4180, with the mark by which table programs know UTF-8."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    for row in (table.header, *table.rows):
-        writer.writerow(["" if cell is None else harmless(cell) for cell in row])
-    return text.getvalue().encode("utf-8-sig")
+class MarksFile(InApplication):
+    """The marks of a paper with many sittings, as they stand when the runner comes to it."""
 
+    def part(self, job: Job, number: int, file: Callable[[str], bytes]) -> Sequence[JobFile]:
+        """The one part: the file itself. *Raises* TrainerError."""
+        del number, file
+        form = str(job.payload.get("form"))
+        with self._inside(job):
+            me = here_of_job(job)
+            sheet = desk(MarkingDesk).sheet(me, str(job.payload.get("paper_id")))
+            made = written("marks", form, _tables(me, sheet, form))
+        return [replace(made, name=f"part-{made.name}")]
 
-def as_xlsx(tables: Sequence[Table]) -> bytes:
-    """One sheet for each table; texts are written as texts, whatever they begin with."""
-    from openpyxl import Workbook  # noqa: PLC0415 - takes a while to load, and few pages ask for it
+    def bound(self, job: Job, file: Callable[[str], bytes]) -> Outcome:
+        """The file under its own name."""
+        return taken_over(f"marks.{job.payload.get('form')}", file)
 
-    book = Workbook(write_only=True)
-    for table in tables:
-        sheet = book.create_sheet(table.name)
-        sheet.freeze_panes = "B2"
-        for row in (table.header, *table.rows):
-            sheet.append([_cell(sheet, cell) for cell in row])
-    content = io.BytesIO()
-    book.save(content)
-    return content.getvalue()
-
-
-def _cell(sheet: Any, value: Cell) -> Any:
-    from openpyxl.cell import WriteOnlyCell  # noqa: PLC0415
-
-    if value is None:
-        return None
-    cell = WriteOnlyCell(sheet, value=harmless(value))
-    if isinstance(value, str):
-        cell.data_type = "s"
-    return cell
+    def facts(self, job: Job) -> tuple[str, str, str]:
+        """What it is about, for the audit chain."""
+        return facts_of(job)

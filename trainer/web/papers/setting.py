@@ -6,14 +6,16 @@ from flask import flash, redirect, render_template, request, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response
 
+from trainer.services.jobs.asking import Subject
 from trainer.services.objectives import objectives
 from trainer.services.papers.moving import MovingDesk
 from trainer.services.papers.setting import SettingDesk
 from trainer.services.papers.settings import PaperSettings, settings_of
 from trainer.services.papers.states import STEPS
 from trainer.services.papers.words import PaperState
+from trainer.web.files.asking import jobs
 from trainer.web.forms import tried
-from trainer.web.papers.background import draw_in_background
+from trainer.web.papers.background import draw_in_background, drawing, go_on_drawing
 from trainer.web.papers.blueprint import blueprint, desk
 from trainer.web.papers.forms import SettingsForm
 from trainer.web.people.entry import Page
@@ -50,11 +52,31 @@ def show(paper_id: str) -> Page:
     """One paper: where it stands, what it asks, what can be done next."""
     me = here()
     view = desk(SettingDesk).view(me, paper_id)
+    job = None
     if view.paper.state in (PaperState.LOCKED, PaperState.OPEN) and view.variants_drawn < view.variants_wanted:
-        # Takes up again what a restart of the server may have cut off.
+        job = go_on_drawing(me, paper_id)
+    return render_template(
+        "papers/show.html",
+        view=view,
+        paper=view.paper,
+        here=me,
+        steps=STEPS[view.paper.state],
+        words=objectives(),
+        drawing=job,
+    )
+
+
+@blueprint.post("/<paper_id>/variants")
+def variants(paper_id: str) -> Response:
+    """Stops drawing variants ahead, or goes on with it."""
+    me = here()
+    desk(SettingDesk).paper(me, paper_id)
+    job = drawing(me, paper_id)
+    if request.form.get("do") != "stop":
         draw_in_background(me, paper_id)
-    steps = STEPS[view.paper.state]
-    return render_template("papers/show.html", view=view, paper=view.paper, here=me, steps=steps, words=objectives())
+    elif job is not None:
+        jobs().cancel(me, job.job.id, Subject(verb="paper.variants", kind="paper", id=paper_id))
+    return redirect(url_for("papers.show", paper_id=paper_id), code=303)
 
 
 @blueprint.route("/<paper_id>/settings", methods=["GET", "POST"])

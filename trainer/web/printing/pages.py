@@ -3,33 +3,31 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from flask import Blueprint, Response, abort, flash, redirect, render_template, request, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response as AnyResponse
 
 from trainer.domain.errors import Problem, TrainerError
-from trainer.persistence.jobs.repositories import job_repositories
-from trainer.services.jobs.asking import JobDesk, Subject
+from trainer.services.jobs.asking import Subject
 from trainer.services.jobs.records import FileLine, Job
 from trainer.services.jobs.running import FILES_KEPT
 from trainer.services.operation.words import JobState
 from trainer.services.papers.desk import PaperDesk
 from trainer.services.papers.records import Paper
 from trainer.services.papers.words import PaperState
+from trainer.web.files.asking import handed_out
+from trainer.web.files.asking import jobs as jobs_desk
 from trainer.web.papers.blueprint import desk
 from trainer.web.people.entry import Page
 from trainer.web.present import here
 from trainer.web.printing import pdf
 from trainer.web.printing.asking import KIND, MOST_AT_ONCE, Wanted, wanted_from, wanted_of
-from trainer.web.wiring import wiring
 
 blueprint = Blueprint("printing", __name__, url_prefix="/papers")
 
 MOST_WAITING = 3
-# A runner looks every second; after so long nobody is looking.
-_SOON = timedelta(seconds=30)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +65,7 @@ def ask(paper_id: str) -> Page:
         _check_turn(paper_id)
     except TrainerError as error:
         return _page(paper, problems=error.problems), 400
-    _jobs().ask(here(), KIND, wanted.payload, len(wanted.variants), _about(paper_id))
+    jobs_desk().ask(here(), KIND, wanted.payload, len(wanted.variants), _about(paper_id))
     return redirect(url_for("printing.index", paper_id=paper_id), code=303)
 
 
@@ -76,7 +74,7 @@ def cancel(paper_id: str, job_id: str) -> AnyResponse:
     """Cancels a print."""
     _paper(paper_id)
     job = _job(paper_id, job_id)
-    after = _jobs().cancel(here(), job.id, _about(paper_id))
+    after = jobs_desk().cancel(here(), job.id, _about(paper_id))
     if after is not None and after.state is JobState.RUNNING:
         flash(gettext("It ends after the variant that it is at."))
     return redirect(url_for("printing.index", paper_id=paper_id), code=303)
@@ -86,28 +84,19 @@ def cancel(paper_id: str, job_id: str) -> AnyResponse:
 def fetch(paper_id: str, job_id: str, name: str) -> Response:
     """A file that was made."""
     _paper(paper_id)
-    found = _jobs().fetch(here(), _job(paper_id, job_id), name, _about(paper_id))
+    found = jobs_desk().fetch(here(), _job(paper_id, job_id), name, _about(paper_id))
     if found is None:
         abort(404)
-    answer = Response(found.content, content_type=found.media_type)
-    answer.headers["Content-Disposition"] = f'attachment; filename="{found.name}"'
-    answer.headers["X-Robots-Tag"] = "noindex, nofollow"
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
+    return handed_out(found)
 
 
 def _paper(paper_id: str) -> Paper:
     return desk(PaperDesk).paper(here(), paper_id)
 
 
-def _jobs() -> JobDesk:
-    wired = wiring()
-    return JobDesk(storage=wired.storage.scopes(job_repositories), now=wired.now, new_id=wired.new_id)
-
-
 def _job(paper_id: str, job_id: str) -> Job:
     """The job, if it prints this paper."""
-    job = _jobs().get(here(), job_id)
+    job = jobs_desk().get(here(), job_id)
     if job is None or job.kind != KIND or wanted_of(job.payload).paper_id != paper_id:
         abort(404)
     return job
@@ -125,22 +114,15 @@ def _check_turn(paper_id: str) -> None:
 
 
 def _prints(paper_id: str) -> list[Print]:
-    jobs, now = _jobs(), wiring().now()
+    jobs = jobs_desk()
     found = []
     for job, name in jobs.latest(here(), KIND):
         wanted = wanted_of(job.payload)
         if wanted.paper_id != paper_id:
             continue
-        done = job.state is JobState.DONE
+        view = jobs.view(job)
         found.append(
-            Print(
-                job=job,
-                wanted=wanted,
-                asked_by=name,
-                files=tuple(jobs.files(job.id)) if done else (),
-                until=job.finished_at + FILES_KEPT if done and job.finished_at else None,
-                is_left=job.state is JobState.QUEUED and now - job.created_at > _SOON,
-            )
+            Print(job=job, wanted=wanted, asked_by=name, files=view.files, until=view.until, is_left=view.is_left)
         )
     return found
 

@@ -1,17 +1,19 @@
-"""What the job runner does for papers: each part is one variant with its key; then they are put together."""
+"""What the job runner does. Papers: each part is one variant with its key; then they are put together."""
 
 from __future__ import annotations
 
 import io
 import zipfile
 from collections.abc import Callable, Mapping, Sequence
-from functools import cached_property
+from functools import cache, cached_property
+from importlib import import_module
 
 from flask import Flask
 
 from trainer.domain.errors import Problem
 from trainer.services.jobs.records import Job, JobFile, Outcome
 from trainer.services.jobs.running import Work
+from trainer.web.files.kinds import EVIDENCE, FILE_KINDS, MARKS, MATRIX, RECORD, RESULTS, VARIANTS
 from trainer.web.printing.asking import KIND, Wanted, wanted_of
 from trainer.web.printing.pdf import PrintError, joined, pdf_of
 
@@ -21,9 +23,53 @@ _WHATS = ("paper", "key")
 _LONG_AGO = (1980, 1, 1, 0, 0, 0)
 
 
+ALL_KINDS = (KIND, *FILE_KINDS, RESULTS, VARIANTS)
+QUICK = frozenset(ALL_KINDS) - {KIND, EVIDENCE}
+"""Done in seconds: they do not wait for a long print."""
+
+
 def works_of(application: Callable[[], Flask]) -> Mapping[str, Work]:
-    """All kinds of jobs; the application is put together when the first one is done."""
-    return {KIND: PaperPrinting(application)}
+    """All kinds of jobs; application and pages are put together when the first one is done."""
+    shared = cache(application)
+    return {KIND: PaperPrinting(shared), **{name: _Later(place, shared) for name, place in _PLACES.items()}}
+
+
+_PLACES = {
+    MATRIX: "trainer.web.programmes.making:MatrixFile",
+    EVIDENCE: "trainer.web.programmes.evidence:EvidencePack",
+    MARKS: "trainer.web.papers.exports:MarksFile",
+    RECORD: "trainer.web.records.paper:RecordPdf",
+    RESULTS: "trainer.web.files.results:ResultsPdf",
+    VARIANTS: "trainer.web.files.variants:VariantDrawing",
+}
+
+
+class _Later:
+    """Work that is loaded with the first job of its kind: a runner that waits holds little memory."""
+
+    def __init__(self, place: str, application: Callable[[], Flask]) -> None:
+        self._place = place
+        self._application = application
+
+    @cached_property
+    def _work(self) -> Work:
+        # The application loads the pages in the order in which they need each other.
+        application = self._application()
+        module, _, name = self._place.partition(":")
+        work: Work = getattr(import_module(module), name)(lambda: application)
+        return work
+
+    def part(self, job: Job, number: int, file: Callable[[str], bytes]) -> Sequence[JobFile]:
+        """A part."""
+        return self._work.part(job, number, file)
+
+    def bound(self, job: Job, file: Callable[[str], bytes]) -> Outcome:
+        """What is handed out."""
+        return self._work.bound(job, file)
+
+    def facts(self, job: Job) -> tuple[str, str, str]:
+        """What it is about."""
+        return self._work.facts(job)
 
 
 class PaperPrinting:
@@ -36,7 +82,7 @@ class PaperPrinting:
     def _app(self) -> Flask:
         return self._application()
 
-    def part(self, job: Job, number: int) -> Sequence[JobFile]:
+    def part(self, job: Job, number: int, _file: Callable[[str], bytes]) -> Sequence[JobFile]:
         """One variant: the paper, and its key as a file of its own. *Raises* TrainerError."""
         from trainer.web.printing.sheets import paper_pages  # noqa: PLC0415 - much, and only where it is done
 

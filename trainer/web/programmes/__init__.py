@@ -24,7 +24,6 @@ ACCESS: dict[str, Access] = {
     "programmes.matrix": _MANAGERS,
     "programmes.gaps": _MANAGERS,
     "programmes.changes": _MANAGERS,
-    "programmes.matrix_csv": _MANAGERS,
-    "programmes.matrix_xlsx": _MANAGERS,
+    "programmes.take": _MANAGERS,
     "programmes.evidence": _MANAGERS,
 }

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
-from flask import Response, abort, render_template, request
+from flask import abort, render_template, request
+from werkzeug.wrappers import Response
 
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
+from trainer.services.jobs.asking import Subject
 from trainer.services.objectives import objectives
-from trainer.services.papers.tables import Table
+from trainer.services.people.here import Here
 from trainer.services.programmes.changes import changes_between, known_edition
 from trainer.services.programmes.firm import PAGE, FirmDesk
 from trainer.services.programmes.matrix import MatrixDesk
+from trainer.services.programmes.records import Filter
 from trainer.services.programmes.words import Currency
+from trainer.web.files.asking import ask_file, handed_out
+from trainer.web.files.kinds import EVIDENCE, MATRIX, SMALL
+from trainer.web.files.tables import written
 from trainer.web.people.entry import Page
 from trainer.web.present import here
 from trainer.web.programmes.blueprint import blueprint
-from trainer.web.programmes.evidence import evidence_pack
+from trainer.web.programmes.evidence import MOST_PDFS, parts_of_pack
 from trainer.web.programmes.files import matrix_table
+from trainer.web.programmes.making import matrix_parts, payload_of
 from trainer.web.programmes.wired import after_name, chosen, following, programmes
+
+_FORMS = {"matrix.csv": "csv", "matrix.xlsx": "xlsx"}
 
 
 @blueprint.get("/programmes/matrix")
@@ -34,6 +43,7 @@ def matrix() -> Page:
         narrowed=narrowed,
         objectives=objectives(),
         currencies=[each for each in Currency if each is not Currency.NOT_REQUIRED],
+        most_at_once=SMALL,
     )
 
 
@@ -67,38 +77,37 @@ def changes() -> Page:
     )
 
 
-@blueprint.get("/programmes/matrix.csv")
-def matrix_csv() -> Response:
-    """The matrix as a table for other programs."""
-    from trainer.web.papers.exports import CSV_TYPE, as_csv  # noqa: PLC0415 - its library takes a while to load
-
-    return _file(as_csv(_table()), CSV_TYPE, "matrix.csv")
-
-
-@blueprint.get("/programmes/matrix.xlsx")
-def matrix_xlsx() -> Response:
-    """The same as a workbook."""
-    from trainer.web.papers.exports import XLSX_TYPE, as_xlsx  # noqa: PLC0415 - its library takes a while to load
-
-    return _file(as_xlsx([_table()]), XLSX_TYPE, "matrix.xlsx")
-
-
-@blueprint.get("/programmes/evidence.zip")
-def evidence() -> Response:
-    """Matrix, records, what was asked and under which edition, and what all that proves."""
-    content = evidence_pack(here(), chosen())
-    return _file(content, "application/zip", "evidence.zip")
-
-
-def _table() -> Table:
-    me = here()
+@blueprint.post("/programmes/take/<name>")
+def take(name: str) -> Response:
+    """The matrix as table for other programs: of few people at once, of many by the job runner."""
+    form, me, narrowed = _FORMS.get(name), here(), _narrowed()
+    if form is None:
+        abort(404)
+    desk = programmes(MatrixDesk)
+    people = desk.people(me, narrowed)
+    if people > SMALL:
+        payload = payload_of(narrowed, form=form)
+        return ask_file(MATRIX, payload, matrix_parts(people), _about(me, "matrix"))
     programmes(FirmDesk).note_export(me, "matrix")
-    return matrix_table(*programmes(MatrixDesk).whole(me, chosen()))
+    return handed_out(written("matrix", form, [matrix_table(*desk.whole(me, narrowed))]))
 
 
-def _file(content: bytes, kind: str, name: str) -> Response:
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "private, no-store"}
-    return Response(content, content_type=kind, headers=headers)
+@blueprint.post("/programmes/evidence")
+def evidence() -> Response:
+    """Asks for matrix, records, what was asked and under which edition, and what all that proves."""
+    me, narrowed = here(), _narrowed()
+    records = programmes(FirmDesk).in_force(me, narrowed)
+    rows, pages = parts_of_pack(programmes(MatrixDesk).people(me, narrowed), records)
+    payload = payload_of(narrowed, rows=rows, with_pdf=int(records <= MOST_PDFS))
+    return ask_file(EVIDENCE, payload, rows + pages, _about(me, "evidence"))
+
+
+def _narrowed() -> Filter:
+    return chosen(request.form)
+
+
+def _about(me: Here, what: str) -> Subject:
+    return Subject(verb=f"programme.{what}", kind="organisation", id=me.organisation_id)
 
 
 def _edition(name: str, usual: Edition) -> Edition:

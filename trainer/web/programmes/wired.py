@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import TypeVar
 
@@ -41,14 +42,15 @@ def refreshers() -> Refreshers:
     )
 
 
-def chosen() -> Filter:
-    """What the address narrows a list by."""
-    standing = request.args.get("standing", "")
+def chosen(fields: Mapping[str, str] | None = None) -> Filter:
+    """What the address narrows a list by, or the fields of a form."""
+    given = request.args if fields is None else fields
+    standing = given.get("standing", "")
     return Filter(
-        site_id=request.args.get("site", "")[:_LONGEST],
-        trade_role_id=request.args.get("role", "")[:_LONGEST],
+        site_id=given.get("site", "")[:_LONGEST],
+        trade_role_id=given.get("role", "")[:_LONGEST],
         standing=Standing(standing) if standing in list(Standing) else None,
-        search=request.args.get("search", "")[:_LONGEST],
+        search=given.get("search", "")[:_LONGEST],
     )
 
 

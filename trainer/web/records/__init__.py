@@ -15,7 +15,7 @@ ACCESS: dict[str, Access] = {
     "records.index": _MANAGERS,
     # Whose record it is is asked in the use cases.
     "records.show": MEMBERS,
-    "records.pdf": MEMBERS,
+    "records.ask_pdf": MEMBERS,
     "records.show_name": MEMBERS,
     "records.revoke": _MANAGERS,
     "records.check_form": PUBLIC,

@@ -1,18 +1,25 @@
-"""A training record on paper: a page of its own with its own style, and a PDF of it where that can be made."""
+"""A training record on paper: a page of its own with its own style, and a PDF of it, which the job runner makes."""
 
 from __future__ import annotations
 
-from functools import cache
-from importlib import import_module
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from flask import current_app, render_template, request, url_for
 from flask_babel import gettext
 
+from trainer.domain.errors import Problem
+from trainer.services.jobs.records import Job, JobFile, Outcome
 from trainer.services.objectives import objectives
 from trainer.services.programmes.codes import shown
 from trainer.services.programmes.records import TrainingRecord
+from trainer.services.programmes.training_records import RecordsDesk
+from trainer.web.files.asking import facts_of
+from trainer.web.files.inside import FileError, InApplication, here_of_job
+from trainer.web.files.tables import PDF_TYPE, taken_over
 from trainer.web.people.account import qr
+from trainer.web.printing import pdf
+from trainer.web.programmes.wired import programmes
 from trainer.web.wiring import wiring
 
 _STYLE = "record.css"
@@ -41,20 +48,15 @@ def stylesheet() -> str:
     return Path(str(current_app.static_folder), _STYLE).read_text("utf-8")
 
 
-def pdf_of(page: str) -> bytes | None:
-    """The page as PDF, None where that cannot be made here. Nothing is fetched from anywhere."""
-    if _printer_missing():
-        return None
-    printer = import_module("weasyprint")
-    style = printer.CSS(string=stylesheet())
+def record_pdf(page: str) -> bytes:
+    """The page as PDF. *Raises* PrintError."""
     # Its own link to the style is for browsers.
-    written = printer.HTML(string=page.replace(_LINK, ""), url_fetcher=_nothing).write_pdf(stylesheets=[style])
-    return bytes(written)
+    return pdf.pdf_of(page.replace(_LINK, ""), stylesheet())
 
 
 def why_no_pdf() -> str:
     """What is missing to make a PDF; empty where nothing is."""
-    missing = _printer_missing()
+    missing = pdf.missing()
     if not missing:
         return ""
     said = gettext(
@@ -65,15 +67,27 @@ def why_no_pdf() -> str:
     return str(said)
 
 
-@cache
-def _printer_missing() -> str:
-    try:
-        import_module("weasyprint")
-    except (ImportError, OSError) as error:
-        # OSError: the package is there, a library of the system is not.
-        return str(error).splitlines()[0][:200]
-    return ""
+class RecordPdf(InApplication):
+    """The PDF of one record, for its holder or for the firm."""
+
+    def part(self, job: Job, number: int, file: Callable[[str], bytes]) -> Sequence[JobFile]:
+        """The file. *Raises* TrainerError."""
+        del number, file
+        with self._inside(job):
+            record = programmes(RecordsDesk).get(here_of_job(job), str(job.payload.get("record_id")))
+            if record.revoked_at is not None:
+                raise FileError(Problem(path="record", problem="was revoked; there is nothing to print"))
+            content = record_pdf(paper_page(record))
+        return [JobFile(name=f"part-{_name(job)}", media_type=PDF_TYPE, content=content)]
+
+    def bound(self, job: Job, file: Callable[[str], bytes]) -> Outcome:
+        """The file under its own name."""
+        return taken_over(_name(job), file)
+
+    def facts(self, job: Job) -> tuple[str, str, str]:
+        """What it is about, for the audit chain."""
+        return facts_of(job)
 
 
-def _nothing(url: str, *_more: object, **_named: object) -> dict[str, object]:
-    raise ValueError(f"nothing is fetched for a record: {url[:80]}")
+def _name(job: Job) -> str:
+    return f"training-record-{str(job.payload.get('code'))[:10]}.pdf"

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from flask import Response, flash, redirect, render_template, request, url_for
+from flask import flash, redirect, render_template, request, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response as AnyResponse
 
+from trainer.services.jobs.asking import Subject
 from trainer.services.objectives import objectives
 from trainer.services.programmes.codes import shown
 from trainer.services.programmes.desk import manages
 from trainer.services.programmes.training_records import PAGE, RecordsDesk, is_in_force, name_shown
 from trainer.services.programmes.words import NameVisibility
+from trainer.web.files.asking import ask_file
+from trainer.web.files.kinds import RECORD
 from trainer.web.people.account import qr
 from trainer.web.people.entry import Page
 from trainer.web.present import here
 from trainer.web.programmes.wired import after_time, chosen, following, programmes
 from trainer.web.records.blueprint import blueprint
-from trainer.web.records.paper import address_of, paper_page, pdf_of, why_no_pdf
+from trainer.web.records.paper import address_of, why_no_pdf
 
 
 @blueprint.get("/records")
@@ -56,18 +59,14 @@ def show(record_id: str) -> Page:
     )
 
 
-@blueprint.get("/records/<record_id>/record.pdf")
-def pdf(record_id: str) -> Page | Response:
-    """The record on paper, or what is missing to make it."""
+@blueprint.post("/records/<record_id>/pdf")
+def ask_pdf(record_id: str) -> AnyResponse:
+    """Asks for the record on paper."""
     record = programmes(RecordsDesk).get(here(), record_id)
-    content = None if record.revoked_at else pdf_of(paper_page(record))
-    if content is None:
+    if record.revoked_at is not None or why_no_pdf():
         return redirect(url_for("records.show", record_id=record_id), code=303)
-    headers = {
-        "Content-Disposition": f'inline; filename="training-record-{record.code[:10]}.pdf"',
-        "Cache-Control": "private, no-store",
-    }
-    return Response(content, content_type="application/pdf", headers=headers)
+    about = Subject(verb="record.pdf", kind="record", id=record_id)
+    return ask_file(RECORD, {"record_id": record_id, "code": record.code, "title": record.title}, 1, about)
 
 
 @blueprint.post("/records/<record_id>/name")
