@@ -108,7 +108,7 @@ def test_circuits_are_disconnected_on_the_mains_by_table_41_3_and_in_an_island_b
         island = amounts(ask.question, "A")[0]
         expected = []
         for each in ask.choices:
-            rated, curve = re.search(r"(\d+) A, curve ([BCD])", each.label).groups()  # type: ignore[union-attr]
+            rated, curve = re.search(r"(\d+)\sA, curve ([BCD])", each.label).groups()  # type: ignore[union-attr]
             loop = amounts(each.label.replace(")", " "), "Ω")[0]
             residual = "RCBO" in each.label
             on_mains = residual or loop <= float(table[float(rated)][curve])

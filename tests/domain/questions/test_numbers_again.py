@@ -231,7 +231,7 @@ def run_behind_a_board(task: Task) -> float:
     # Zs = Ze + R1 + R2 of both cables within Table 41.3, and 5 % of 230 V from the origin: the shorter length.
     rows = {row.label: row.value for sheet in task.pack for row in sheet.rows}
     number = {label: float(value) for label, value in rows.items() if re.fullmatch(r"[\d.]+", value)}
-    rated, curve = re.match(r"(\d+) A, curve ([BCD])", rows["Circuit-breaker"]).groups()  # type: ignore[union-attr]
+    rated, curve = re.match(r"(\d+)\sA, curve ([BCD])", rows["Circuit-breaker"]).groups()  # type: ignore[union-attr]
     table = {float(row["rated_current_a"]): row for row in published("maximum_impedance_breakers")}
     line, earth = rows["Flat cable, line / protective conductor"].split("/")
     cold = {(float(row["line_mm2"]), float(row["protective_mm2"])): row for row in published("r1_r2")}

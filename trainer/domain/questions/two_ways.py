@@ -254,7 +254,7 @@ def _sections(
         (desk.label("row_feeder"), plain(to_board, 3), "Ω"),
         (desk.label("row_feeder_drop"), plain(both.spent_v), "V"),
     ], [
-        (desk.label("row_way"), f"{plain(rated)} A, curve {curve}", ""),
+        (desk.label("row_way"), f"{amount(rated, 'A')}, curve {curve}", ""),
         (desk.label("row_most"), plain(both.most_ohm), "Ω"),
         (desk.label("row_load"), plain(load), "A"),
         (desk.label("row_cable"), f"{plain(size)}/{plain(earth)}", "mm²"),
