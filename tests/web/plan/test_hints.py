@@ -101,3 +101,14 @@ def test_after_handing_in_there_are_no_hints_and_an_unknown_one_is_ignored(clien
     result = str(client.post(address, data={"attempt": "1", "choice-question": "1 V"}).location)
     assert "Hints cost" not in client.get(result).text
     assert hints_on(client.get(address).text) == []
+
+
+def test_a_hint_is_paid_from_another_device_and_with_a_cleared_cookie(client: FlaskClient, app: Flask) -> None:
+    form = {"kind": "question", "level": "2", "family": FAMILY}
+    address = str(client.post("/practise", data=form).location)
+    key = make_question(1, scenarios(), family=FAMILY).key.asks["question"]
+    client.post(address, data={"hint": "question"})
+    other = app.test_client()
+    assert hints_on(other.get(address).text) == []
+    result = str(other.post(address, data={"attempt": "1", "choice-question": key.model}).location)
+    assert "Hints cost 1" in other.get(result).text

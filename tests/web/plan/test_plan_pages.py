@@ -194,6 +194,7 @@ def test_the_copy_holds_everything_that_is_kept(client: FlaskClient) -> None:
         "tasks": 1,
         "attempts": 1,
         "decisions": 1,
+        "not_handed_in": 0,
         "plan": 1,
         "reviews": 1,
         "standing": 1,

@@ -16,7 +16,7 @@ from trainer.persistence.people.members import SqlMembers
 from trainer.persistence.people.rows import organisation_from
 from trainer.persistence.tables.accounts import PersonRow, RecoveryCodeRow, SecondFactorRow, SignedInRow
 from trainer.persistence.tables.moderation import AppealRow, ModerationRow
-from trainer.persistence.tables.operation import AuditRow
+from trainer.persistence.tables.operation import AuditRow, JobRow
 from trainer.persistence.tables.organisations import (
     GroupMemberRow,
     MemberRoleRow,
@@ -36,6 +36,7 @@ from trainer.persistence.tables.sittings import (
     SittingItemRow,
     SittingRow,
 )
+from trainer.persistence.works import works_of_learner
 from trainer.services.people.records import Person
 from trainer.services.privacy.storage import Membership, Row
 
@@ -135,6 +136,7 @@ class SqlCopies:
             "tasks": _rows_of(self._session.execute(pages)),
             "attempts": self._rows(AttemptRow, AttemptRow.learner_id == learner_id, leave=shown),
             "decisions": self._rows(OutcomeRow, OutcomeRow.learner_id == learner_id, leave=shown),
+            "not_handed_in": self._works(learner_id),
             "plan": self._rows(ScheduleCardRow, ScheduleCardRow.learner_id == learner_id),
             "reviews": self._rows(ScheduleReviewRow, ScheduleReviewRow.learner_id == learner_id),
             "standing": self._rows(ObjectiveStandingRow, ObjectiveStandingRow.learner_id == learner_id, leave=shown),
@@ -144,6 +146,10 @@ class SqlCopies:
         """Entries of the audit chain that name one of the ids as actor or subject."""
         named = or_(AuditRow.actor_id.in_(ids), AuditRow.subject_id.in_(ids))
         return self._rows(AuditRow, named, leave=frozenset({"previous_hash", "entry_hash"}))
+
+    def _works(self, learner_id: str) -> Sequence[Row]:
+        query = select(JobRow.id, JobRow.payload_json.label("work_json")).where(works_of_learner(learner_id))
+        return _rows_of(self._session.execute(query.order_by(JobRow.created_at, JobRow.id)))
 
     def _member(self, member_id: str) -> Sequence[Row]:
         rows = self._rows(MemberRow, MemberRow.id == member_id)

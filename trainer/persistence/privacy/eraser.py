@@ -21,6 +21,7 @@ from trainer.persistence.tables.papers import AccessArrangementRow
 from trainer.persistence.tables.plan import ObjectiveStandingRow, ScheduleCardRow, ScheduleReviewRow
 from trainer.persistence.tables.programmes import AssignmentRow, RecordRow, ReminderRow
 from trainer.persistence.tables.sittings import SittingBreakRow, SittingRow
+from trainer.persistence.works import works_of_learner
 from trainer.services.people.words import MemberState, Role
 from trainer.services.privacy.words import ERASED
 from trainer.services.programmes.words import AssignmentState, NameVisibility
@@ -36,6 +37,8 @@ class SqlEraser:
     def practice(self, learner_id: str) -> Mapping[str, int]:
         """Lets what was practised belong to nobody; rows changed by table."""
         self._rows = {}
+        # What was marked and not handed in no figure is made of.
+        self._delete(JobRow, works_of_learner(learner_id))
         for table in (PageRow, AttemptRow, OutcomeRow):
             self._change(table, table.learner_id == learner_id, learner_id=None)
         for plan in (ScheduleCardRow, ScheduleReviewRow, ObjectiveStandingRow):

@@ -1,15 +1,13 @@
 """Hints in practice: which rule and which paper a decision turns on, never which option is right.
 
-Which hints were taken stands in the signed session of the browser until the answer is handed in; then it
-stands in the grade.
+Which hints were taken is kept with the page: another device finds them, and a cookie that is cleared does not
+make them free.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-from flask import session
 
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
@@ -22,12 +20,10 @@ from trainer.services.plan.hints import LEAST_MARKS
 from trainer.services.practice import OpenTask
 from trainer.web.plan.blueprint import blueprint
 from trainer.web.practice.groups import groups_of
-from trainer.web.practice.wired import practice, translated_engine
+from trainer.web.practice.wired import practice, translated_engine, working
 
 HINT = "hint"
 """The field by which the form of a task asks for a hint."""
-_KEY = "hints"
-_PAGES_REMEMBERED = 5
 _RULES_TOLD = 3
 _RULES = {each.id: each for each in ALL_RULES}
 
@@ -52,21 +48,13 @@ class Hintable:
 
 def taken(page_id: str) -> tuple[str, ...]:
     """The ids of the decisions of a page whose hints were taken."""
-    stored = session.get(_KEY)
-    found = stored.get(page_id, ()) if isinstance(stored, dict) else ()
-    return tuple(each for each in found if isinstance(each, str))
+    return working().at(page_id).hinted
 
 
 def take(opened: OpenTask, part_id: str) -> None:
-    """Remembers that a hint was taken; an id that has none is ignored."""
-    if part_id not in _weights(opened):
-        return
-    stored = session.get(_KEY)
-    known = dict(stored) if isinstance(stored, dict) else {}
-    mine = list(dict.fromkeys([*known.pop(opened.page.id, ()), part_id]))
-    latest = dict(list(known.items())[1 - _PAGES_REMEMBERED :])
-    session[_KEY] = {**latest, opened.page.id: mine}
-    session.permanent = True
+    """Notes that a hint was taken; an id that has none is ignored."""
+    if part_id in _weights(opened) and not opened.attempts:
+        working().take_hint(opened.page.id, part_id)
 
 
 @blueprint.app_template_global("hints_of")

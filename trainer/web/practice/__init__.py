@@ -25,14 +25,17 @@ from trainer.web.asked import pages as asked_pages
 from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import KINDS, LEVELS
 from trainer.web.plan import hints
+from trainer.web.practice import keeping
 from trainer.web.practice.comparing import comparison
 from trainer.web.practice.drawings import marked_drawing, open_drawing
 from trainer.web.practice.faults import telling_walks
-from trainer.web.practice.forms import EMPTY, SHOW, Filled, read
+from trainer.web.practice.forms import SHOW, Filled, read
 from trainer.web.practice.groups import groups_of, places_of
-from trainer.web.practice.wired import practice, translated_engine
+from trainer.web.practice.templating import install
+from trainer.web.practice.wired import practice, translated_engine, working
 
 blueprint = Blueprint("practice", __name__)
+install(blueprint)
 
 
 @blueprint.get("/practise")
@@ -86,7 +89,8 @@ def _opened(page_id: str) -> OpenTask:
 @blueprint.get("/s/<page_id>")
 def task(page_id: str) -> str:
     """A task: the house, its papers, and what to decide or to answer."""
-    return _page(_opened(page_id), EMPTY)
+    opened = _opened(page_id)
+    return _page(opened, keeping.begun(opened))
 
 
 def _page(opened: OpenTask, filled: Filled) -> str:
@@ -94,22 +98,34 @@ def _page(opened: OpenTask, filled: Filled) -> str:
 
 
 @blueprint.post("/s/<page_id>")
-def hand_in(page_id: str) -> Response | tuple[str, int]:
+def hand_in(page_id: str) -> Response | str | tuple[str, int]:
     """Marks an answer; a form that cannot be marked comes back as it was filled."""
     opened = _opened(page_id)
     asks = opened.task.asks
     filled = asked_forms.read(request.form, asks) if asks else read(request.form, opened.task.decisions)
-    if hints.HINT in request.form:
-        hints.take(opened, request.form[hints.HINT])
-        return _page(opened, replace(filled, problems={})), 200
-    if SHOW in request.form and not asks:
-        return _task_page(opened, replace(filled, problems={})), 200
+    if any(name in request.form for name in (hints.HINT, keeping.MARK, keeping.UNMARK, SHOW)):
+        return _kept(opened, filled)
     if filled.problems:
         return _page(opened, filled), 400
     learner = learner_with_record()
     number = _number(request.form.get("attempt", ""), opened)
     attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id, hints.taken(page_id))
+    working().hand_in(page_id, attempt.number)
     return redirect(url_for("practice.result", page_id=page_id, attempt_id=attempt.id), code=303)
+
+
+def _kept(opened: OpenTask, filled: Filled) -> str | tuple[str, int]:
+    """The page again, with what was chosen so far; nothing is handed in."""
+    keeping.keep(opened, filled)
+    if hints.HINT in request.form:
+        hints.take(opened, request.form[hints.HINT])
+    keeping.mark(opened, request.form)
+    part = request.headers.get(keeping.PART)
+    if part == "kept":
+        return "", 204
+    if part == "marked":
+        return render_template("practice/marked.html", **keeping.pack_shown(opened))
+    return _page(opened, replace(filled, problems={}))
 
 
 def _number(text: str, opened: OpenTask) -> int:
@@ -132,6 +148,7 @@ def _task_page(opened: OpenTask, filled: Filled) -> str:
         attempt=len(opened.attempts) + 1,
         attempts=opened.attempts,
         page_id=opened.page.id,
+        **keeping.pack_shown(opened),
     )
 
 

@@ -54,3 +54,8 @@ def _place(path: str) -> str:
     if head in ("devices", "circuits", "equipment", "boards"):
         return f"{head}.{rest[0]}"
     return path if rest and "electrode" in rest[0] else head
+
+
+def place_name(task: Task, path: str, translate: Callable[[str], str]) -> str:
+    """The name of a place of the drawing, as the head of what is asked about it."""
+    return capitalised(name_of(task.house, path, translate))

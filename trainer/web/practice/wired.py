@@ -6,8 +6,10 @@ from flask import current_app
 from flask_babel import get_translations
 
 from trainer.explain.engine import Engine
+from trainer.persistence.works import work_repositories
 from trainer.services.practice import Practice
 from trainer.services.scenarios import make_task, scenarios
+from trainer.services.work import Working
 from trainer.web.practice.writing import StoredForm
 from trainer.web.wiring import wiring
 
@@ -31,6 +33,12 @@ def practice() -> Practice:
     )
     current_app.extensions[_PRACTICE] = made
     return made
+
+
+def working() -> Working:
+    """The use cases of work that is not handed in."""
+    wired = wiring()
+    return Working(storage=wired.storage.scopes(work_repositories), now=wired.now)
 
 
 def translated_engine() -> Engine:
