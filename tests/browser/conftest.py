@@ -122,7 +122,7 @@ class _Visitor:
     def _asked(self, task: str) -> dict[str, str]:
         """The first of everything that can be chosen, and one for every number."""
         answers: dict[str, str] = {}
-        for control in html.fromstring(self.client.get(task).text).xpath("//main//*[@name]"):
+        for control in html.fromstring(self.client.get(task).text).xpath("//form[@id='decisions']//*[@name]"):
             name = control.get("name")
             if control.tag == "select":
                 answers[name] = next((value for value in control.xpath("./option/@value") if value), "")

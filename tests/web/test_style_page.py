@@ -7,7 +7,7 @@ from pathlib import Path
 
 from flask.testing import FlaskClient
 
-SHEETS = ("trainer.css", "practice.css")
+SHEETS = ("trainer.css", "practice.css", "task.css")
 
 
 def styled(root: Path) -> set[str]:

@@ -5,14 +5,21 @@ from __future__ import annotations
 import json
 
 from flask import render_template
+from flask_babel import gettext
 
 from trainer.domain.asks.answers import told
+from trainer.domain.asks.forms import AskForm
+from trainer.domain.tasks import Task
 from trainer.services.practice import OpenTask
 from trainer.services.storage import AttemptRecord
 from trainer.web.asked.figures import figures_of
 from trainer.web.asked.forms import field_of
 from trainer.web.practice.forms import Filled
+from trainer.web.practice.keeping import pack_shown
 from trainer.web.practice.wired import practice, translated_engine
+
+FIRST_ACTION = "first"
+"""The ask for what to do first, which stands after the list of what was found."""
 
 
 def task_page(opened: OpenTask, filled: Filled) -> str:
@@ -29,7 +36,19 @@ def task_page(opened: OpenTask, filled: Filled) -> str:
         attempt=len(opened.attempts) + 1,
         attempts=opened.attempts,
         page_id=opened.page.id,
+        **_counted(asked, filled),
+        **pack_shown(opened),
     )
+
+
+def _counted(asked: Task, filled: Filled) -> dict[str, object]:
+    """How much of a list of rows is answered; where something stands there beforehand, what differs from it counts."""
+    rows = [each for each in asked.asks if each.form is AskForm.ONE and each.id != FIRST_ACTION]
+    made = [each for each in rows if filled.answers.get(each.id, each.usual) != each.usual]
+    words = (
+        gettext("{made} of {all} recorded") if any(each.usual for each in rows) else gettext("{made} of {all} judged")
+    )
+    return {"words_of_count": words, "count_made": len(made), "count_all": len(rows)}
 
 
 def result_page(opened: OpenTask, attempt: AttemptRecord) -> str:

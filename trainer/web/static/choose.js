@@ -1,6 +1,7 @@
-// Choosing at the device: a place of the drawing opens the decisions about it beside it, and the drawing shows
-// what was chosen. The fields are those of the form below, moved and put back; without script the links of the
-// drawing lead to them, and a button of the form shows the choices in the drawing.
+// Choosing at the device: a place of the drawing opens what is to be decided or answered there beside it, and the
+// drawing shows what was chosen. The fields are those of the form below, moved and put back; without script the links
+// of the drawing lead to them, and a button of the form shows the choices in the drawing. What was chosen is sent as it
+// is chosen, so that another device finds it.
 "use strict";
 
 (() => {
@@ -9,8 +10,11 @@
   const template = document.getElementById("options");
   if (!form || !drawn || !template) return;
 
+  const KEPT_AFTER_MS = 600;
   const place = drawn.closest(".workplace");
-  const decisions = [...form.querySelectorAll("fieldset[data-places]")];
+  const decisions = [...form.querySelectorAll("[data-places]")];
+  const isAsked = "asked" in form.dataset;
+  const total = document.getElementById("count");
   const elsewhere = document.getElementById("held-elsewhere");
   let panel = null;
   let at = null;
@@ -19,11 +23,15 @@
 
   const link = (path) => drawn.querySelector(`a[data-place="${CSS.escape(path)}"]`);
   const about = (path) => decisions.filter((each) => each.dataset.places.split(" ").includes(path));
-  const isMade = (decision) => decision.querySelector("input:checked") !== null;
+  const isMade = (decision) => {
+    const select = decision.querySelector("select[name^='choice-']");
+    if (!select) return decision.querySelector("input:checked") !== null;
+    return select.value !== "" && select.value !== decision.dataset.usual;
+  };
 
   function close({ focus = true } = {}) {
     if (!panel) return;
-    for (const field of [...panel.querySelectorAll("fieldset")]) field.standIn.replaceWith(field);
+    for (const field of [...panel.querySelectorAll("[data-places]")]) field.standIn.replaceWith(field);
     panel.remove();
     panel = null;
     const former = link(at);
@@ -50,7 +58,7 @@
     place.append(panel);
     settle();
     count();
-    (panel.querySelector("input:checked") || panel.querySelector("input")).focus({ preventScroll: true });
+    (panel.querySelector("input:checked") || panel.querySelector("input, select")).focus({ preventScroll: true });
     panel.scrollIntoView({ block: "nearest", inline: "nearest" });
     return true;
   }
@@ -82,30 +90,58 @@
     if (box.left < frame.left || box.right > frame.right) drawn.scrollLeft += box.left - frame.left - 16;
   }
 
+  const told = (words, made, all) => words.replace("{made}", made).replace("{all}", all);
+
   function count() {
-    const status = panel.querySelector("[data-count]");
     const made = decisions.filter(isMade).length;
-    status.textContent = status.dataset.words.replace("{made}", made).replace("{all}", decisions.length);
+    if (total) total.textContent = told(total.dataset.words, made, decisions.length);
+    for (const group of form.querySelectorAll("details.group")) {
+      const held = decisions.filter((each) => each.dataset.group === group.dataset.group);
+      const line = group.querySelector("[data-made]");
+      line.textContent = told(total.dataset.words, held.filter(isMade).length, held.length);
+    }
+    if (!panel) return;
+    const status = panel.querySelector("[data-count]");
+    status.textContent = told(status.dataset.words, made, decisions.length);
     panel.querySelector("[data-next]").hidden = made === decisions.length;
   }
 
   function next() {
-    const here = decisions.indexOf(panel.querySelector("fieldset"));
+    const here = decisions.indexOf(panel.querySelector("[data-places]"));
     const order = [...decisions.slice(here + 1), ...decisions.slice(0, here + 1)];
-    const following = order.find((each) => !isMade(each));
+    const following = order.find((each) => !isMade(each) && !(isAsked && panel.contains(each)));
     if (!following) return close();
     const path = following.dataset.places.split(" ").find((each) => link(each));
     if (path) return open(path);
     close({ focus: false });
-    following.scrollIntoView({ block: "center" });
-    following.querySelector("input").focus();
+    show(following);
+    following.querySelector("input, select").focus();
+  }
+
+  // What lies in a folded group, or on the other side of a narrow page, is brought into sight.
+  function show(field) {
+    const group = field.closest("details");
+    if (group) group.open = true;
+    const side = document.getElementById("side-decisions");
+    if (side) side.checked = true;
+    field.scrollIntoView({ block: "center" });
+  }
+
+  let waiting = 0;
+  function keep() {
+    clearTimeout(waiting);
+    waiting = setTimeout(() => {
+      const data = new FormData(form);
+      data.set("show", "kept");
+      fetch(form.getAttribute("action"), { method: "POST", body: data, headers: { "X-Part": "kept" } }).catch(() => {});
+    }, KEPT_AFTER_MS);
   }
 
   async function redraw() {
     const turn = ++asked;
     const data = new FormData(form);
     data.set("show", "drawing");
-    const answer = await fetch(form.action, { method: "POST", body: data });
+    const answer = await fetch(form.getAttribute("action"), { method: "POST", body: data });
     if (!answer.ok) return;
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (turn !== asked) return;
@@ -132,11 +168,26 @@
     if (event.key === "Escape" && panel) close();
   });
   document.addEventListener("change", (event) => {
-    if (event.target.form !== form || event.target.type !== "radio") return;
-    if (panel) count();
-    redraw().catch(() => {});
+    if (event.target.form !== form) return;
+    count();
+    if (!isAsked && event.target.type === "radio") redraw().catch(() => {});
+    else if ("keeps" in form.dataset) keep();
   });
   form.addEventListener("submit", () => close({ focus: false }));
   drawn.addEventListener("scroll", settle, { passive: true });
   window.addEventListener("resize", settle);
+
+  const unfold = form.querySelector("[data-unfold]");
+  if (unfold) {
+    unfold.hidden = false;
+    unfold.addEventListener("click", (event) => {
+      const all = event.target.dataset.all;
+      if (all === undefined) return;
+      for (const group of form.querySelectorAll("details.group")) group.open = all === "open";
+    });
+  }
+  window.addEventListener("hashchange", () => {
+    const to = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (to && decisions.includes(to)) show(to);
+  });
 })();

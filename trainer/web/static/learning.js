@@ -19,6 +19,8 @@
   const lead = (selector) => {
     const to = document.querySelector(selector);
     if (!to) return false;
+    const side = to.closest("#papers") ? "side-papers" : to.closest("#decisions") ? "side-decisions" : "";
+    if (side) document.getElementById(side)?.click();
     if (to.tabIndex < 0) to.setAttribute("tabindex", "-1");
     to.scrollIntoView({ block: "center" });
     to.focus({ preventScroll: true });
