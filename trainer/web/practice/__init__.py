@@ -180,7 +180,7 @@ def result(page_id: str, attempt_id: str) -> str:
             for each in group.decisions
         },
         first=_first(grade),
-        further=_further(grade, decisions),
+        further=_further(grade, decisions, opened.task.level),
         compared=comparison(practice().solutions.of(opened.task, opened.task_id), json.loads(attempt.answers_json)),
         walks=telling_walks(
             apply(opened.task.house, opened.task.decisions, json.loads(attempt.answers_json)), opened.task.edition
@@ -202,14 +202,14 @@ def _asked_for(again: Sequence[RegradingRecord]) -> RegradingRecord | None:
     return found[-1]
 
 
-def _further(grade: dict[str, Any], decisions: Mapping[str, Decision]) -> dict[str, Family]:
-    """For each decision that lost its marks a family of short questions on the same point."""
+def _further(grade: dict[str, Any], decisions: Mapping[str, Decision], level: int) -> dict[str, Family]:
+    """For each decision that lost its marks a family of short questions on the same point, as hard as the task."""
     found: dict[str, Family] = {}
     for each in grade["decisions"]:
         if each["marks"] == each["marks_available"]:
             continue
         failing = [said["rule"] for said in each["explanations"] if said["outcome"] == Outcome.DOES_NOT_COMPLY]
-        family = question_on(each["misconception"], failing, decisions[each["id"]].objectives)
+        family = question_on(each["misconception"], failing, decisions[each["id"]].objectives, level)
         if family is not None:
             found[each["id"]] = family
     return found
