@@ -81,10 +81,15 @@ class SqlJobs:
 
     def replace(self, job: Job) -> None:
         """Stores a new job in the place of the one with its id, whose files go with it."""
-        self._session.execute(delete(JobFileRow).where(JobFileRow.job_id == job.id))
-        self._session.execute(delete(JobRow).where(JobRow.id == job.id))
+        self.drop(job.organisation_id, job.id)
         # Of two at once the first stands: both ask for the same.
         self.add_unless_there(job)
+
+    def drop(self, organisation_id: str | None, job_id: str) -> None:
+        """Forgets a job and its files."""
+        theirs = select(JobRow.id).where(JobRow.organisation_id == organisation_id, JobRow.id == job_id)
+        self._session.execute(delete(JobFileRow).where(JobFileRow.job_id.in_(theirs)))
+        self._session.execute(delete(JobRow).where(JobRow.id.in_(theirs)))
 
     def unfinished_counts(self) -> Mapping[tuple[str, JobState], int]:
         """How many jobs of each kind wait, and how many are being done."""

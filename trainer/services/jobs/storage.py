@@ -55,6 +55,9 @@ class Jobs(Protocol):
     def unfinished_counts(self) -> Mapping[tuple[str, JobState], int]:
         """How many jobs of each kind wait, and how many are being done."""
 
+    def drop(self, organisation_id: str | None, job_id: str) -> None:
+        """Forgets a job and its files."""
+
     def last_sign_of_life(self) -> datetime | None:
         """When a runner that is at a job last gave one."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from flask import Blueprint, Response, abort, flash, redirect, render_template, request, url_for
+from flask import Response, abort, flash, redirect, render_template, request, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -24,8 +24,7 @@ from trainer.web.people.entry import Page
 from trainer.web.present import here
 from trainer.web.printing import pdf
 from trainer.web.printing.asking import KIND, MOST_AT_ONCE, Wanted, wanted_from, wanted_of
-
-blueprint = Blueprint("printing", __name__, url_prefix="/papers")
+from trainer.web.printing.blueprint import blueprint
 
 MOST_WAITING = 3
 

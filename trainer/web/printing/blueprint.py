@@ -1,0 +1,7 @@
+"""The blueprint of papers on paper."""
+
+from __future__ import annotations
+
+from flask import Blueprint
+
+blueprint = Blueprint("printing", __name__, url_prefix="/papers")
