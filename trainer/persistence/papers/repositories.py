@@ -10,6 +10,7 @@ from trainer.persistence.operation.audit import SqlAuditLog
 from trainer.persistence.papers.arrangements import SqlArrangements
 from trainer.persistence.papers.moderation import SqlAppeals, SqlFiguresShelf, SqlModerations
 from trainer.persistence.papers.papers import SqlPapers
+from trainer.persistence.papers.seeds import SqlSeedMarks
 from trainer.persistence.papers.sittings import SqlPaperSittings
 from trainer.persistence.people.groups import SqlGroups
 from trainer.persistence.people.members import SqlMembers
@@ -27,6 +28,7 @@ class SqlPaperRepositories:
     moderations: SqlModerations
     appeals: SqlAppeals
     figures: SqlFiguresShelf
+    seeds: SqlSeedMarks
     groups: SqlGroups
     members: SqlMembers
     organisations: SqlOrganisations
@@ -43,6 +45,7 @@ def paper_repositories(session: Session) -> SqlPaperRepositories:
         moderations=SqlModerations(session),
         appeals=SqlAppeals(session),
         figures=SqlFiguresShelf(session),
+        seeds=SqlSeedMarks(session),
         groups=SqlGroups(session),
         members=SqlMembers(session),
         organisations=SqlOrganisations(session),

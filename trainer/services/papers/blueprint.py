@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from trainer.domain.errors import Problem, TrainerError, unknown
@@ -174,6 +174,20 @@ def _seeds(given: object, path: str, problems: list[Problem]) -> tuple[int, ...]
         return tuple(given)
     problems.append(Problem(path=path, problem=f"must be a list of seeds, from 0 to {SEED_END - 1}"))
     return ()
+
+
+def barring(blueprint: Blueprint, seeds: Collection[int]) -> Blueprint:
+    """The blueprint with more seeds that must not be drawn."""
+    return replace(blueprint, barred_seeds=tuple(dict.fromkeys((*blueprint.barred_seeds, *seeds))))
+
+
+def pinned_though_barred(blueprint: Blueprint) -> Iterator[Problem]:
+    """The seeds that a slot gives to everybody and that nobody may have, each with its slot."""
+    for number, slot in enumerate(blueprint.slots, start=1):
+        for seed in slot.pinned_seeds:
+            if seed in blueprint.barred_seeds:
+                text = "is pinned here and barred in your organisation; take back the pin or the bar"
+                yield Problem(path=f"slot {number}", value=str(seed), problem=text)
 
 
 def problems_of(blueprint: Blueprint) -> Sequence[Problem]:

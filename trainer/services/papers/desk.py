@@ -11,11 +11,12 @@ from trainer.domain.answers.marking import Grade
 from trainer.domain.errors import Problem
 from trainer.domain.tasks import Task
 from trainer.services.operation.audit import Actor, AuditEvent, Fact
+from trainer.services.papers.blueprint import Blueprint, barring, read_blueprint
 from trainer.services.papers.errors import PaperChangedError, PaperError
 from trainer.services.papers.records import Paper
 from trainer.services.papers.states import state_at
 from trainer.services.papers.storage import PaperRepositories
-from trainer.services.papers.words import PaperState
+from trainer.services.papers.words import PaperState, SeedMark
 from trainer.services.people.here import Here
 from trainer.services.people.words import Role
 from trainer.services.regrading_differences import SaidGrade
@@ -71,6 +72,14 @@ class PaperDesk:
             raise PaperError(Problem(path="paper", problem="is not one of yours"))
         return paper
 
+    def drawn_from(self, paper: Paper) -> Blueprint:
+        """What a paper is drawn from: its blueprint, and for a draft also what its organisation bars."""
+        blueprint = read_blueprint(paper.blueprint_json)
+        if paper.state is not PaperState.DRAFT:
+            return blueprint
+        with self.storage.reading() as stored:
+            return barring(blueprint, barred_in(stored, paper.organisation_id))
+
     def tick(self, organisation_id: str | None = None) -> int:
         """Lets the clock open, close and release papers; gives how many. Any number may do so at once."""
         now = self.now()
@@ -110,6 +119,11 @@ class PaperDesk:
             organisation_id=paper.organisation_id,
             facts=facts,
         )
+
+
+def barred_in(stored: PaperRepositories, organisation_id: str) -> tuple[int, ...]:
+    """The seeds that no paper of an organisation draws."""
+    return tuple(each.seed for each in stored.seeds.of(organisation_id) if each.mark is SeedMark.BARRED)
 
 
 def sees_all(here: Here) -> bool:

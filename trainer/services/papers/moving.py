@@ -8,8 +8,8 @@ from trainer.domain.errors import Problem
 from trainer.domain.generator.generate import GENERATOR_VERSION
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.vocabulary import DEFAULT_EDITION
-from trainer.services.papers.blueprint import read_blueprint
-from trainer.services.papers.desk import PaperDesk, replaced
+from trainer.services.papers.blueprint import barring, pinned_though_barred, read_blueprint, write_blueprint
+from trainer.services.papers.desk import PaperDesk, barred_in, replaced
 from trainer.services.papers.errors import PaperError, PaperStateError
 from trainer.services.papers.making import prepare, wanted_variants
 from trainer.services.papers.records import Paper
@@ -86,7 +86,10 @@ class MovingDesk(PaperDesk):
         if to is PaperState.LOCKED:
             # A supervised paper is never started without a code, so it has one from here on.
             code = before.access_code or (new_join_code() if before.mode is PaperMode.SUPERVISED else None)
-            return replaced(moved(before, to), access_code=code, **versions())
+            # What is barred now stays barred in this paper, so that it can be drawn again as it was.
+            drawn_from = barring(read_blueprint(before.blueprint_json), barred_in(stored, before.organisation_id))
+            blueprint_json = write_blueprint(drawn_from)
+            return replaced(moved(before, to), access_code=code, blueprint_json=blueprint_json, **versions())
         if to is PaperState.RELEASED:
             return self._released(stored, here, before)
         if to is PaperState.CLOSED and before.state is PaperState.MODERATED:
@@ -111,12 +114,13 @@ class MovingDesk(PaperDesk):
     def _check_whole(self, here: Here, paper: Paper) -> None:
         """*Raises* PaperError where something is missing that everybody's paper needs."""
         problems: list[Problem] = []
-        blueprint = read_blueprint(paper.blueprint_json)
+        blueprint = self.drawn_from(paper)
         if not blueprint.slots:
             problems.append(Problem(path="blueprint", problem="the paper has no tasks yet; add a slot"))
         with self.storage.reading() as stored:
             if not stored.papers.groups_of(here.organisation_id, paper.id):
                 problems.append(Problem(path="groups", problem="no group sits the paper yet; choose one"))
+        problems += pinned_though_barred(blueprint)
         problems += problems_of_drawing(blueprint, paper.variant_key)
         if problems:
             raise PaperError(*problems)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from trainer.domain.tasks import TaskKind
 from trainer.services.papers.words import (
     AppealState,
     HandedInBy,
@@ -12,6 +13,7 @@ from trainer.services.papers.words import (
     PaperMode,
     PaperState,
     ReleasePolicy,
+    SeedMark,
     SittingState,
 )
 
@@ -111,8 +113,8 @@ class SittingLine:
 
     @property
     def taken_s(self) -> int | None:
-        """The time from start to hand-in without rest breaks, in whole seconds; not known of what was sat on paper."""
-        if self.handed_in_at is None or self.handed_in_at == self.started_at:
+        """The time from start to hand-in without rest breaks, in whole seconds."""
+        if self.handed_in_at is None:
             return None
         return max(0, int((self.handed_in_at - self.started_at).total_seconds()) - self.paused_s)
 
@@ -209,3 +211,20 @@ class StoredFigures:
     sittings: int
     basis_hash: str
     made_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedSeed:
+    """A task that an organisation pinned or barred: what makes it, and the hash under which it is kept."""
+
+    content_hash: str
+    mark: SeedMark
+    seed: int
+    kind: TaskKind
+    level: int
+    archetype: str | None
+    family: str | None
+    generator_version: str
+    title: str
+    marked_by: str
+    marked_at: datetime

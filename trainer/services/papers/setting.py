@@ -10,6 +10,7 @@ from trainer.domain.errors import Problem
 from trainer.services.papers.blueprint import (
     Blueprint,
     BlueprintError,
+    pinned_though_barred,
     problems_of,
     read_blueprint,
     write_blueprint,
@@ -126,7 +127,8 @@ class SettingDesk(PaperDesk):
     def trial(self, here: Here, paper_id: str) -> tuple[Problem, ...]:
         """What stands against drawing the paper, each problem with its slot; nothing where it can be drawn."""
         paper = self.paper(here, paper_id)
-        return problems_of_drawing(read_blueprint(paper.blueprint_json), paper.variant_key)
+        blueprint = self.drawn_from(paper)
+        return (*pinned_though_barred(blueprint), *problems_of_drawing(blueprint, paper.variant_key))
 
     def mark_seed(self, here: Here, paper_id: str, number: int, position: int, *, pinned: bool) -> Paper:
         """Gives everybody the task that a variant has at a position, or bars it. *Raises* PaperError."""
@@ -166,10 +168,10 @@ class SettingDesk(PaperDesk):
                 for each, task in zip(items, kept, strict=True)
                 if task is not None
             )
-        return draw_items(read_blueprint(paper.blueprint_json), paper.variant_key, number)
+        return draw_items(self.drawn_from(paper), paper.variant_key, number)
 
     def _item(self, paper: Paper, number: int, position: int) -> DrawnItem:
-        items = draw_items(read_blueprint(paper.blueprint_json), paper.variant_key, number)
+        items = draw_items(self.drawn_from(paper), paper.variant_key, number)
         found = next((each for each in items if each.position == position), None)
         if found is None:
             raise PaperError(Problem(path="position", value=position, problem="the paper has no such task"))

@@ -15,6 +15,7 @@ from trainer.services.papers.records import (
     Arrangement,
     Candidate,
     ItemMark,
+    MarkedSeed,
     Moderation,
     Outcome,
     Paper,
@@ -178,6 +179,13 @@ class FiguresShelf(Protocol):
         """Stores them in place of earlier ones."""
 
 
+class SeedMarks(Protocol):
+    """Tasks that an organisation pinned or barred."""
+
+    def of(self, organisation_id: str) -> Sequence[MarkedSeed]:
+        """Those that hold now, newest first."""
+
+
 class PaperRepositories(Protocol):
     """Everything about papers, seen through one transaction."""
 
@@ -204,6 +212,10 @@ class PaperRepositories(Protocol):
     @property
     def figures(self) -> FiguresShelf:
         """Figures as they were last computed."""
+
+    @property
+    def seeds(self) -> SeedMarks:
+        """Tasks that an organisation pinned or barred."""
 
     @property
     def groups(self) -> Groups:

@@ -61,3 +61,10 @@ class AppealState(StrEnum):
     OPEN = "open"
     UPHELD = "upheld"
     DISMISSED = "dismissed"
+
+
+class SeedMark(StrEnum):
+    """What an organisation says of a task that somebody looked at."""
+
+    PINNED = "pinned"
+    BARRED = "barred"

@@ -19,6 +19,7 @@ from trainer.services.scenarios import scenarios
 from trainer.web.levels import KINDS, LEVELS
 from trainer.web.papers.blueprint import blueprint, desk
 from trainer.web.papers.keys import shown_item
+from trainer.web.papers.look_form import address_of_item
 from trainer.web.papers.slots import Filled, SlotFields, blueprint_of, changed, filled_from, read, told
 from trainer.web.people.entry import Page
 from trainer.web.present import here
@@ -101,6 +102,7 @@ def preview(paper_id: str, variant: int) -> Page | Response:
         variant=variant,
         items=[shown_item(each) for each in drawn],
         misconceptions=_misconceptions(),
+        looks={each.position: address_of_item(each, view.blueprint.slots[each.slot - 1]) for each in drawn},
     )
     answer = make_response(page)
     answer.headers["X-Robots-Tag"] = "noindex, nofollow"

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trainer.domain.answers.decisions import Decision
+from trainer.domain.answers.decisions import Decision, Option
+from trainer.domain.answers.solver import Solution
 from trainer.domain.asks.answers import told
 from trainer.domain.asks.forms import Ask, AskKey
 from trainer.domain.tasks import Task, Trap
 from trainer.explain.diagram.render import Diagram
-from trainer.services.answering import solution_of, weights_of
+from trainer.explain.grades import bearing
+from trainer.services.answering import grade_answer, solution_of, weights_of
 from trainer.services.papers.variants import DrawnItem
+from trainer.services.scenarios import scenarios
 from trainer.web.asked.figures import Figures, figures_of
 from trainer.web.practice.comparing import options_met
 from trainer.web.practice.drawings import open_drawing
@@ -110,3 +113,35 @@ def _asked(task: Task) -> tuple[AskedKey, ...]:
         )
         for each, marks in zip(task.asks, weights_of(task), strict=True)
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrongOption:
+    """An option that is right in no acceptable answer: the rules it fails, and the belief it gives away."""
+
+    option: Option
+    rules: tuple[str, ...]
+    misconception: str
+
+
+def wrong_options(task: Task) -> Mapping[str, tuple[WrongOption, ...]]:
+    """Of each decision the options that are never right, each judged with everything else as intended."""
+    solution = solution_of(task)
+    met = options_met(solution)
+    return {
+        each.id: tuple(
+            _wrong(task, each, option, solution)
+            for number, option in enumerate(each.options)
+            if number not in met[each.id]
+        )
+        for each in task.decisions
+    }
+
+
+def _wrong(task: Task, decision: Decision, option: Option, solution: Solution) -> WrongOption:
+    catalogue = tuple(scenarios().misconceptions.values())
+    proposal = {**task.key.intended, decision.id: option.id}
+    grade = grade_answer(task, proposal, catalogue=catalogue, solution=solution)
+    own = next(each for each in grade.decisions if each.id == decision.id)
+    rules = dict.fromkeys(each.rule.id for each in bearing(grade, own) if each.fails)
+    return WrongOption(option=option, rules=tuple(rules), misconception=own.misconception or "")
