@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Select, and_, exists, func, select
+from sqlalchemy import ColumnElement, Select, and_, delete, exists, func, select
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import AttemptRow, LearnerRow, OutcomeRow, PageRow, TaskRow
+from trainer.persistence.papers.moderation import SqlModerations
+from trainer.persistence.papers.sittings import SqlPaperSittings
+from trainer.persistence.plan.sat import SqlSat
 from trainer.persistence.tables.plan import ObjectiveStandingRow, ScheduleCardRow, ScheduleReviewRow
 from trainer.services.plan.scheduling import CardState
 from trainer.services.plan.standing import Standing
-from trainer.services.plan.storage import Done, Occasion, OpenPage
+from trainer.services.plan.storage import Done, Occasion, OpenPage, Review
 from trainer.services.plan.words import Rating
 
 
-class SqlPlans:
+class SqlPlans(SqlSat):
     """Cards, and the practice that they rest on."""
-
-    def __init__(self, session: Session) -> None:
-        self._session = session
 
     def hold(self, learner_id: str) -> None:
         """Lets nobody else move the cards of a learner until the end of the transaction."""
@@ -37,7 +37,7 @@ class SqlPlans:
             ScheduleReviewRow(
                 learner_id=learner_id,
                 objective_id=each.objective_id,
-                source_id=each.attempt_id,
+                source_id=each.source_id,
                 rating=rating.value,
                 reviewed_at=each.at,
             )
@@ -54,6 +54,52 @@ class SqlPlans:
             values = {name: getattr(standing, name) for name in Standing.__slots__}
             self._session.merge(ObjectiveStandingRow(learner_id=learner_id, **values))
         self._session.flush()
+
+    def reviews(self, learner_id: str, objective_ids: Collection[str]) -> Sequence[Review]:
+        """All that moved the cards of these objectives, in the order of time."""
+        return self._reviews(learner_id, ScheduleReviewRow.objective_id.in_(sorted(objective_ids)))
+
+    def reviews_of(self, learner_id: str, source_ids: Collection[str]) -> Sequence[Review]:
+        """All cards that these attempts or sittings moved."""
+        return self._reviews(learner_id, ScheduleReviewRow.source_id.in_(sorted(source_ids)))
+
+    def _reviews(self, learner_id: str, which: ColumnElement[bool]) -> Sequence[Review]:
+        row = ScheduleReviewRow
+        query = select(row.objective_id, row.source_id, row.rating, row.reviewed_at.label("at"))
+        query = query.where(row.learner_id == learner_id, which).order_by(row.reviewed_at, row.source_id)
+        return tuple(
+            Review(objective_id=each[0], source_id=each[1], rating=Rating(each[2]), at=each[3])
+            for each in self._session.execute(query)
+        )
+
+    def practised(self, learner_id: str, objective_ids: Collection[str]) -> Sequence[Standing]:
+        """What attempts earned towards these objectives."""
+        query = (
+            select(
+                OutcomeRow.objective_id,
+                func.count().label("decisions"),
+                func.sum(OutcomeRow.marks).label("marks"),
+                func.sum(OutcomeRow.marks_available).label("marks_available"),
+                func.max(AttemptRow.submitted_at).label("last_at"),
+            )
+            .join(AttemptRow, AttemptRow.id == OutcomeRow.attempt_id)
+            .where(OutcomeRow.learner_id == learner_id, OutcomeRow.objective_id.in_(sorted(objective_ids)))
+            .group_by(OutcomeRow.objective_id)
+        )
+        return tuple(Standing(**row) for row in self._session.execute(query).mappings())
+
+    def uncount(self, learner_id: str, reviews: Iterable[Review]) -> None:
+        """Takes back that occasions moved their cards."""
+        row = ScheduleReviewRow
+        for each in reviews:
+            own = (row.objective_id == each.objective_id) & (row.source_id == each.source_id)
+            self._session.execute(delete(row).where(row.learner_id == learner_id, own))
+
+    def forget(self, learner_id: str, objective_ids: Collection[str]) -> None:
+        """Takes away cards and sums of objectives that were met on no occasion."""
+        for table in (ScheduleCardRow, ObjectiveStandingRow):
+            theirs = table.objective_id.in_(sorted(objective_ids))
+            self._session.execute(delete(table).where(table.learner_id == learner_id, theirs))
 
     def cards(self, learner_id: str) -> Sequence[CardState]:
         """All cards of a learner."""
@@ -126,7 +172,7 @@ def _unreviewed(learner_id: str) -> Select[str, str, int, int, int, str, datetim
     )
     return (
         select(
-            OutcomeRow.attempt_id,
+            OutcomeRow.attempt_id.label("source_id"),
             OutcomeRow.objective_id,
             func.count().label("decisions"),
             func.sum(OutcomeRow.marks).label("marks"),
@@ -150,8 +196,12 @@ class SqlPlanRepositories:
     """Everything that the plan needs, seen through one session."""
 
     plans: SqlPlans
+    sittings: SqlPaperSittings
+    moderations: SqlModerations
 
 
 def plan_repositories(session: Session) -> SqlPlanRepositories:
     """The repositories over a session."""
-    return SqlPlanRepositories(plans=SqlPlans(session))
+    return SqlPlanRepositories(
+        plans=SqlPlans(session), sittings=SqlPaperSittings(session), moderations=SqlModerations(session)
+    )

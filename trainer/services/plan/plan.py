@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from trainer.services.plan.scheduling import CardState, rating_of, recall, reviewed
+from trainer.services.plan.catching_up import News, news_of, replay
+from trainer.services.plan.scheduling import CardState, recall
+from trainer.services.plan.sittings import Aims, no_aims
 from trainer.services.plan.standing import Standing
-from trainer.services.plan.storage import Done, Occasion, OpenPage, PlanRepositories
-from trainer.services.plan.words import Rating, Why
+from trainer.services.plan.storage import Done, OpenPage, PlanRepositories
+from trainer.services.plan.words import Why
 from trainer.services.scopes import Scopes
 
 _OPEN_FOR = timedelta(days=30)
@@ -61,6 +62,7 @@ class Planning:
     storage: Scopes[PlanRepositories]
     now: Callable[[], datetime]
     objectives: Sequence[str]
+    aims: Aims = no_aims
 
     def plan(self, learner_id: str | None) -> PlanNow:
         """The plan, brought up to date. Without a learner everything is new."""
@@ -74,21 +76,18 @@ class Planning:
     def catch_up(self, learner_id: str) -> int:
         """Lets every occasion since the last time move its card, once; gives how many did."""
         with self.storage.reading() as stored:
-            if not stored.plans.unreviewed(learner_id):
+            if not self._news(stored, learner_id).is_any:
                 return 0
         with self.storage.writing() as stored:
             stored.plans.hold(learner_id)
-            rated = [(each, _rating(each)) for each in stored.plans.unreviewed(learner_id)]
-            cards = {each.objective_id: each for each in stored.plans.cards(learner_id)}
-            sums = {each.objective_id: each for each in stored.plans.standings(learner_id)}
-            for each, rating in rated:
-                name = each.objective_id
-                cards[name] = reviewed(cards.get(name), name, rating, each.at)
-                sums[name] = _added(sums.get(name), each)
-            moved = {each.objective_id for each, _rating in rated}
-            stored.plans.count(learner_id, rated)
-            stored.plans.keep(learner_id, [cards[name] for name in moved], [sums[name] for name in moved])
-        return len(rated)
+            news = self._news(stored, learner_id)
+            stored.plans.uncount(learner_id, news.gone)
+            stored.plans.count(learner_id, news.come)
+            replay(stored.plans, learner_id, news)
+        return len(news.come)
+
+    def _news(self, stored: PlanRepositories, learner_id: str) -> News:
+        return news_of(stored, learner_id, self.now(), self.aims)
 
     def open_pages(self, learner_id: str | None) -> Sequence[OpenPage]:
         """Tasks that were begun in the last weeks and wait for an answer, newest first."""
@@ -136,20 +135,3 @@ def _weak(standings: Sequence[Standing]) -> list[Offer]:
     """The rest, the one with the lowest end of its interval first."""
     ordered = sorted(standings, key=lambda each: (each.interval.low, each.objective_id))
     return [Offer(objective_id=each.objective_id, why=Why.WEAK) for each in ordered]
-
-
-def _rating(each: Occasion) -> Rating:
-    said = json.loads(each.certainty_json)
-    return rating_of(each.marks, each.marks_available, tuple(int(value) for value in said.values()))
-
-
-def _added(known: Standing | None, each: Occasion) -> Standing:
-    """The sums with one more occasion."""
-    before = known or Standing(objective_id=each.objective_id, decisions=0, marks=0, marks_available=0, last_at=each.at)
-    return Standing(
-        objective_id=each.objective_id,
-        decisions=before.decisions + each.decisions,
-        marks=before.marks + each.marks,
-        marks_available=before.marks_available + each.marks_available,
-        last_at=max(before.last_at, each.at),
-    )

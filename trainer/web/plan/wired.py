@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping, Sequence
+
 from flask import g
 
 from trainer.persistence.plan.repositories import plan_repositories
 from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.services.objectives import objectives
 from trainer.services.plan.plan import Planning, PlanNow
+from trainer.services.plan.sittings import LONGEST_ID
 from trainer.services.privacy.copies import PersonalCopies
 from trainer.services.privacy.erasing import Erasing
 from trainer.web.learner import current_learner
@@ -19,7 +23,17 @@ _NOW = "trainer_plan"
 def planning() -> Planning:
     """The plan of learners."""
     wired = wiring()
-    return Planning(storage=wired.storage.scopes(plan_repositories), now=wired.now, objectives=tuple(objectives()))
+    return Planning(
+        storage=wired.storage.scopes(plan_repositories), now=wired.now, objectives=tuple(objectives()), aims=aims_in
+    )
+
+
+def aims_in(content: bytes) -> Mapping[str, Sequence[str]]:
+    """The objectives of each decision of a stored task, without reading the whole of its house."""
+    document = json.loads(content)
+    asked = (each for part in ("decisions", "asks") for each in document.get(part, ()))
+    # What a sitting keeps of a decision names it by as much of its id.
+    return {each["id"][:LONGEST_ID]: each["objectives"] for each in asked}
 
 
 def learner_id() -> str | None:
