@@ -149,7 +149,6 @@ def order_of_initial_tests(desk: Desk) -> Draft:
             "dead": listed([desk.label(f"name_{each}") for each in model if each in _DEAD]),
             "live": listed([desk.label(f"name_{each}") for each in model if each in _LIVE]),
         },
-        leaves_hazard=True,
     )
 
 
