@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import groupby
 from operator import itemgetter
 from typing import Any
@@ -70,6 +70,15 @@ class Bench:
                     if twin.apart.isdisjoint(house.ever_read):
                         done.add(twin.path)
                         _gather(found, _exchanged(branches, twin.exchange))
+        return found
+
+    def forbidden_by(self, wanted: Collection[tuple[str, str]]) -> Forbidden:
+        """The same for single rules on single records: pairs of a rule's id and a record's path."""
+        house = OpenHouse(self.house, self.decisions)
+        found: Forbidden = {}
+        for rule, path, record in cases(house.installation, self.rules):
+            if (rule.id, path) in wanted:
+                _gather(found, self._explore(house, rule, record, 0))
         return found
 
     def _explore(self, house: OpenHouse, rule: Rule, record: Any, depth: int) -> list[Branch]:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from itertools import chain, islice
 
 from trainer.domain.devices import Device
 from trainer.domain.generator import needs, offers_overcurrent, offers_residual, offers_supply
 from trainer.domain.generator.draft import Draft
-from trainer.domain.generator.evening import evened, of_circuits
+from trainer.domain.generator.evening import STEPS, of_circuits
 from trainer.domain.generator.layout import has_island
 from trainer.domain.generator.naming import thing_of
 from trainer.domain.generator.noticing import existing_offer
 from trainer.domain.generator.offers import Offer, Subject
-from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.survey_words import words
 from trainer.domain.vocabulary import DeviceKind, EarthingSystem
 
@@ -20,32 +20,53 @@ _LEVEL_3 = frozenset({"arc", "way", "type", "direction", "place", "rating", "cab
 _LEVEL_4 = frozenset({"arc", "way", "type", "direction", "earthing", "link", "battery"})
 _SUBJECT_4 = frozenset({"rating", "cable", "place"})
 _SUBJECT_5 = frozenset({"rating", "cable", "place", "capacity"})
+_SEVERAL = 3
+"""The level from which new work can have several circuits."""
+_IN_RESERVE = 8
+"""How many decisions more than the fewest are looked at."""
 
 
-def offers_of(draft: Draft, draws: Draws) -> tuple[Offer, ...]:
-    """The decisions of the scenario, the circuits' first, then the shared devices', then the house's."""
-    if draft.plan.level == 1:
-        return _all_offers(draft)
+def candidates(draft: Draft) -> tuple[tuple[Offer, ...], tuple[Offer, ...]]:
+    """What the level asks, the circuits' decisions first, then the shared devices', then the house's; and more of them.
+
+    The further ones are as many as may be needed where some of the first decide nothing.
+    """
     subject = draft.plan.subject.work.role
-    roles = (subject, *(each.work.role for each in draft.plan.wanted if each.work.role != subject))
-    further = of_circuits(circuit_offers(draft, role) for role in roles)
-    return evened(_all_offers(draft), further, draft, draws)
+    of_role = {subject: tuple(circuit_offers(draft, subject))}
+    if draft.plan.level >= _SEVERAL:
+        for each in draft.plan.wanted:
+            if each.work.role != subject:
+                of_role[each.work.role] = tuple(circuit_offers(draft, each.work.role))
+    usual = _usual_offers(draft, of_role)
+    if draft.plan.level == 1:
+        return usual, ()
+    known_ids = {each.decision.id for each in usual}
+    further = chain(of_circuits(of_role.values()), _house_offers(draft))
+    new = (each for each in further if each.decision.id not in known_ids)
+    wanted = STEPS[draft.plan.level][0] + _IN_RESERVE - len(usual)
+    return usual, tuple(islice(new, max(0, wanted)))
 
 
-def _all_offers(draft: Draft) -> tuple[Offer, ...]:
+OfRole = Mapping[str, tuple[Offer, ...]]
+"""All decisions of each new circuit."""
+
+
+def _usual_offers(draft: Draft, of_role: OfRole) -> tuple[Offer, ...]:
     plan = draft.plan
-    own = tuple(circuit_offers(draft, plan.subject.work.role))
+    own = of_role[plan.subject.work.role]
     if plan.level == 1:
         every = (*own, *_shared_offers(draft), *_house_offers(draft))
-        return tuple(each for each in every if each.kind in plan.focus.decisions)[:1]
+        return tuple(each for each in every if each.kind in plan.focus.decisions)
     if plan.level == 2:
         return (*own, *_of_the_sources(draft))
     if plan.level == 3:
-        return (*_kept(draft, _LEVEL_3, _LEVEL_3), *_shared_offers(draft), *_of_the_sources(draft))
+        kept = _kept(draft, of_role, _LEVEL_3, _LEVEL_3)
+        return (*kept, *_shared_offers(draft), *_of_the_sources(draft))
     if plan.level == 4:
-        return (*_kept(draft, _LEVEL_4 | _SUBJECT_4, _LEVEL_4), *_shared_offers(draft), *_house_offers(draft))
-    new = _kept(draft, _LEVEL_4 | _SUBJECT_5, _LEVEL_4)
-    return (*new, *_existing_offers(draft), *_shared_offers(draft), *_house_offers(draft))
+        kept = _kept(draft, of_role, _LEVEL_4 | _SUBJECT_4, _LEVEL_4)
+        return (*kept, *_shared_offers(draft), *_house_offers(draft))
+    kept = _kept(draft, of_role, _LEVEL_4 | _SUBJECT_5, _LEVEL_4)
+    return (*kept, *_existing_offers(draft), *_shared_offers(draft), *_house_offers(draft))
 
 
 def _existing_offers(draft: Draft) -> Iterator[Offer]:
@@ -56,7 +77,7 @@ def _existing_offers(draft: Draft) -> Iterator[Offer]:
             yield offer
 
 
-def _kept(draft: Draft, of_subject: frozenset[str], of_others: frozenset[str]) -> Iterator[Offer]:
+def _kept(draft: Draft, of_role: OfRole, of_subject: frozenset[str], of_others: frozenset[str]) -> Iterator[Offer]:
     """The decisions of all new circuits, in the order of the board."""
     subject = draft.plan.subject.work.role
     roles = sorted((each.work.role for each in draft.plan.wanted), key=lambda role: _order(draft, role))
@@ -64,7 +85,7 @@ def _kept(draft: Draft, of_subject: frozenset[str], of_others: frozenset[str]) -
         kinds = of_subject if role == subject else of_others
         about = role == subject and not draft.plan.focus.existing
         focus = frozenset(draft.plan.focus.decisions) if about else frozenset[str]()
-        yield from (each for each in circuit_offers(draft, role) if each.kind in kinds | focus)
+        yield from (each for each in of_role[role] if each.kind in kinds | focus)
 
 
 def _order(draft: Draft, role: str) -> tuple[str, int]:

@@ -39,7 +39,6 @@ class Draft:
     """The records of a house by id, what they were drawn from, and the way of each circuit.
 
     ``found`` is the type of a device as it was before the job, where the learner may exchange it.
-    ``remarks`` are notes of the survey on which nothing depends.
     """
 
     data: ScenarioData
@@ -59,7 +58,6 @@ class Draft:
     papers: dict[str, Paper] = field(default_factory=dict)
     noticed: dict[str, Noticed] = field(default_factory=dict)
     found: dict[str, RcdType] = field(default_factory=dict)
-    remarks: tuple[str, ...] = ()
     facts: dict[str, int] = field(default_factory=dict)
 
     def house(self) -> Installation:

@@ -9,7 +9,7 @@ from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.offers import Offer
 from trainer.domain.generator.randomness import Draws
 
-STEPS: Final = {1: (1, 1), 2: (5, 8), 3: (5, 8), 4: (10, 13), 5: (13, 17)}
+STEPS: Final = {1: (1, 1), 2: (4, 8), 3: (4, 8), 4: (10, 13), 5: (13, 17)}
 """The fewest and the most decisions, by level."""
 
 

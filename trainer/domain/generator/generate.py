@@ -6,26 +6,27 @@ from dataclasses import dataclass
 
 from trainer.domain.answers.decisions import apply_edits
 from trainer.domain.errors import Problem, TrainerError
-from trainer.domain.generator.alternatives import keep_clear, settled_by_rounding
-from trainer.domain.generator.choosing import offers_of
+from trainer.domain.generator.alternatives import settled_by_rounding
+from trainer.domain.generator.asking import RedrawError, asked_of
 from trainer.domain.generator.data import ScenarioData
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.house import build_house, story
 from trainer.domain.generator.offers import Offer
-from trainer.domain.generator.pack import pack_of
+from trainer.domain.generator.pack import pack_of, with_remarks
 from trainer.domain.generator.plan import Pair, draw_focus, draw_plan, feasible_pairs
-from trainer.domain.generator.proof import faults, planted
+from trainer.domain.generator.proof import planted
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.reading_load import ReadingLoadError, filling, words_to_read
 from trainer.domain.generator.request import GeneratorError, TaskRequest, checked
 from trainer.domain.generator.sizing import NoCableError
+from trainer.domain.generator.trial import Trial
 from trainer.domain.installation import Installation
 from trainer.domain.limits import limits_for
 from trainer.domain.rules.version import rule_set_version
-from trainer.domain.tasks import Key, Task
+from trainer.domain.tasks import Key, Sheet, Task
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 
-GENERATOR_VERSION = "2"
+GENERATOR_VERSION = "3"
 _TRIES = 40
 _TRIES_WITH_ONE_FOCUS = 8
 _MOST_CIRCUITS_MORE = 4
@@ -33,11 +34,15 @@ _MOST_CIRCUITS_MORE = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """A task, the trap that it was planned round, and why earlier draws of its seed were thrown away."""
+    """A task, the trap that it was planned round, and why earlier draws of its seed were thrown away.
+
+    ``trial`` is the house with the intended proposal in it as the rules judged it.
+    """
 
     task: Task
     focus: str
     redraws: tuple[str, ...]
+    trial: Trial
 
 
 def generate(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_EDITION) -> Task:
@@ -59,7 +64,7 @@ def make(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_ED
     for _ in range(_TRIES):
         attempt = _Attempt(request, data, edition, pairs, number, more)
         try:
-            task = attempt.task()
+            task, trial = attempt.task()
         except ReadingLoadError as reason:
             redraws.append(f"reading: {reason}")
             tried.add(more)
@@ -70,7 +75,7 @@ def make(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_ED
             redraws.append(str(reason))
             number, more, tried = number + 1, 0, set()
         else:
-            return Made(task=task, focus=attempt.focus.id, redraws=tuple(redraws))
+            return Made(task=task, focus=attempt.focus.id, redraws=tuple(redraws), trial=trial)
     raise GeneratorError(
         Problem(
             path="seed",
@@ -98,10 +103,6 @@ def check_version(request: TaskRequest) -> None:
 
 class OlderSeedError(TrainerError):
     """A seed of another version of the generator."""
-
-
-class RedrawError(Exception):
-    """A draw that the proof refused; its text names the section and the reason."""
 
 
 def first_focus(request: TaskRequest, data: ScenarioData) -> tuple[str, str]:
@@ -146,26 +147,22 @@ class _Attempt:
         """The stream of trap and premises; several attempts share it, so that no trap is rare because it is hard."""
         return _focus_draws(self.request, self.number // _TRIES_WITH_ONE_FOCUS)
 
-    def task(self) -> Task:
-        """The task, proven. *Raises* RedrawError, ReadingLoadError."""
+    def task(self) -> tuple[Task, Trial]:
+        """The task, proven, and its house as it was judged. *Raises* RedrawError, ReadingLoadError."""
         draft = self._draft()
-        offers = offers_of(draft, self.draws_for("steps"))
-        self._check_length(draft, offers)
-        self._keep_clear(draft, offers)
-        house = draft.house()
-        found = faults(house, self.edition)
-        if found:
-            raise RedrawError("proof: " + "; ".join(found))
-        rounding = settled_by_rounding(house, offers, limits_for(self.edition))
+        asked = asked_of(draft, self.draws_for("steps"), self.edition)
+        offers, trial = asked.offers, asked.trial
+        told = story(draft, self.draws_for("story"))
+        papers = self._papers(draft, offers, told)
+        rounding = settled_by_rounding(trial, offers)
         if rounding is not None:
             raise RedrawError(f"edge: {rounding}")
-        traps = planted(draft, house, offers, self.edition, self.draws_for("traps"))
+        traps = planted(draft, trial, offers, self.draws_for("traps"))
         focus = self.focus
         if not focus.honest and not any(trap.id == focus.id for trap in traps):
             raise RedrawError(f"traps: {focus.id} does not bite")
-        return self._task(
-            draft, offers, Key(intended={each.decision.id: each.intended for each in offers}, traps=traps)
-        )
+        key = Key(intended={each.decision.id: each.intended for each in offers}, traps=traps)
+        return self._task(draft, offers, key, told, papers), trial
 
     def _draft(self) -> Draft:
         request = self.request
@@ -175,25 +172,18 @@ class _Attempt:
         except NoCableError as error:
             raise RedrawError(f"circuits: {error}") from error
 
-    def _check_length(self, draft: Draft, offers: tuple[Offer, ...]) -> None:
-        """Papers, story and questions of the usual length. *Raises* ReadingLoadError."""
+    def _papers(self, draft: Draft, offers: tuple[Offer, ...], told: str) -> tuple[Sheet, ...]:
+        """The papers; with story and questions they are of the usual length. *Raises* ReadingLoadError."""
+        decisions = tuple(each.decision for each in offers)
+        pack = pack_of(draft, decisions)
         wanted = self.archetype.words.get(self.request.level)
         if wanted is None:
-            return
-        decisions = tuple(each.decision for each in offers)
-        texts = (draft.title, story(draft, self.draws_for("story")))
-        words = words_to_read(texts, pack_of(draft, decisions), decisions)
+            return pack
+        words = words_to_read((draft.title, told), pack, decisions)
         remarks = self.draws_for("remarks").shuffled(tuple(draft.data.sheets.texts["remarks"].values()))
-        draft.remarks = filling(words, wanted, remarks)
+        return with_remarks(pack, filling(words, wanted, remarks))
 
-    def _keep_clear(self, draft: Draft, offers: tuple[Offer, ...]) -> None:
-        try:
-            keep_clear(draft, offers, limits_for(self.edition))
-        except NoCableError as error:
-            raise RedrawError(f"edge: {error}") from error
-
-    def _task(self, draft: Draft, offers: tuple[Offer, ...], key: Key) -> Task:
-        decisions = tuple(each.decision for each in offers)
+    def _task(self, draft: Draft, offers: tuple[Offer, ...], key: Key, told: str, papers: tuple[Sheet, ...]) -> Task:
         return Task(
             seed=self.request.seed,
             generator_version=GENERATOR_VERSION,
@@ -203,10 +193,10 @@ class _Attempt:
             level=self.request.level,
             archetype=draft.plan.archetype.id,
             title=draft.title,
-            story=story(draft, self.draws_for("story")),
+            story=told,
             house=_opened(draft.house(), offers),
-            pack=pack_of(draft, decisions),
-            decisions=decisions,
+            pack=papers,
+            decisions=tuple(each.decision for each in offers),
             key=key,
             language=draft.data.language,
         )

@@ -8,6 +8,7 @@ from trainer.domain.answers.decisions import Option, apply_edits
 from trainer.domain.devices import Device
 from trainer.domain.generator import offers_overcurrent, offers_residual
 from trainer.domain.generator.data import TrapSpec
+from trainer.domain.generator.deciding import RULES
 from trainer.domain.generator.draft import Draft, Noticed
 from trainer.domain.generator.judging import RULE_BY_ID, fails
 from trainer.domain.generator.known import known
@@ -37,10 +38,22 @@ def notice(draft: Draft, draws: Draws, limits: Limits) -> None:
         raise NoCableError("nothing that is there can be wrong")
     first = draws.choice(faulty)
     draft.noticed[first.role] = first
-    sound = [each for each in _sound(draft) if each.role != first.role]
-    if sound:
-        second = draws.choice(sound)
-        draft.noticed[second.role] = second
+    house = draft.house()
+    for second in draws.shuffled([each for each in _sound(draft) if each.role != first.role]):
+        if _could_be_wrong(draft, second, house, limits):
+            draft.noticed[second.role] = second
+            return
+
+
+def _could_be_wrong(draft: Draft, sound: Noticed, house: Installation, limits: Limits) -> bool:
+    """True when another option would fail: where none could, there is nothing to decide."""
+    offer = known(existing_offer(draft, sound.role, sound.kind))
+    others = (option for option in offer.decision.options if option.id != offer.intended)
+    return any(
+        fails(RULE_BY_ID[rule], wrong, limits)
+        for wrong in (apply_edits(house, list(option.edits)) for option in others)
+        for rule in sorted(RULES[sound.kind])
+    )
 
 
 def existing_offer(draft: Draft, role: str, kind: str) -> Offer | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from trainer.domain.answers.decisions import Decision
 from trainer.domain.cables import Circuit
@@ -27,6 +28,17 @@ def pack_of(draft: Draft, decisions: Sequence[Decision]) -> tuple[Sheet, ...]:
         _survey(draft, words),
         *(data_sheet(draft, role) for role in draft.circuits if role in draft.papers),
     )
+
+
+def with_remarks(pack: Sequence[Sheet], remarks: Sequence[str]) -> tuple[Sheet, ...]:
+    """The same papers with remarks at the end of the survey, before the note that all of it is invented."""
+    return tuple(
+        replace(each, notes=(*each.notes[:-1], *remarks, each.notes[-1])) if each.id == _SURVEY else each
+        for each in pack
+    )
+
+
+_SURVEY = "survey"
 
 
 def _supply_record(draft: Draft, words: Words) -> Sheet:
@@ -70,7 +82,7 @@ def _supply_rows(draft: Draft, words: Words) -> Iterator[SheetRow]:
 
 def _survey(draft: Draft, words: Words) -> Sheet:
     return Sheet(
-        id="survey",
+        id=_SURVEY,
         title=draft.data.sheets.texts["sheets"]["survey"],
         kind=SheetKind.SURVEY,
         rows=(*_board_rows(draft, words), *_circuit_rows(draft, words), *_earth_rows(draft, words)),
@@ -182,4 +194,3 @@ def _survey_notes(draft: Draft, words: Words) -> Iterator[str]:
         if route is not None and not words.is_open(f"network.{name}_route"):
             yield words.texts[f"{name}_{route}"]
     yield words.texts["tests"]
-    yield from draft.remarks

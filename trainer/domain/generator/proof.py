@@ -3,48 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
-from trainer.domain.answers.decisions import Option, apply_edits
+from trainer.domain.answers.decisions import Option
 from trainer.domain.findings import Verdict
 from trainer.domain.generator.data import TrapSpec
 from trainer.domain.generator.draft import Draft
-from trainer.domain.generator.judging import RULE_BY_ID, fails, rules_of, verdicts
 from trainer.domain.generator.margin import on_the_edge
 from trainer.domain.generator.offers import Offer
 from trainer.domain.generator.randomness import Draws
-from trainer.domain.installation import Installation
-from trainer.domain.limits import limits_for
-from trainer.domain.rules.registry import Rule
+from trainer.domain.generator.trial import Case, Trial
 from trainer.domain.tasks import Trap
-from trainer.domain.vocabulary import Edition, Outcome
+from trainer.domain.vocabulary import Outcome
 
 _MOST_TRAPS = {1: 3, 2: 4, 3: 6, 4: 8, 5: 10}
 """How many traps a key lists, by level."""
 
 
-def faults(house: Installation, edition: Edition) -> list[str]:
+def faults(trial: Trial) -> list[str]:
     """What keeps the intended proposal from being one: failing, undetermined, or on the edge."""
     return [
-        _told(rule, record, verdict)
-        for rule, record, verdict in verdicts(house, rules_of(edition), limits_for(edition))
-        if verdict.outcome in _UNFIT or on_the_edge(rule.id, verdict)
+        _told(case, case.verdict)
+        for case in trial.cases
+        if case.verdict is not None and (case.verdict.outcome in _UNFIT or on_the_edge(case.rule.id, case.verdict))
     ]
 
 
 _UNFIT = frozenset({Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED})
 
 
-def _told(rule: Rule, record: Any, verdict: Verdict) -> str:
+def _told(case: Case, verdict: Verdict) -> str:
     """A verdict in one line, for the reason of a redraw."""
-    where = getattr(record, "id", "installation")
-    parts = (rule.id, where, verdict.outcome, verdict.case, verdict.value, verdict.limit, *verdict.missing)
+    parts = (case.rule.id, case.path, verdict.outcome, verdict.case, verdict.value, verdict.limit, *verdict.missing)
     return " ".join(str(part) for part in parts)
 
 
-def planted(
-    draft: Draft, house: Installation, offers: Sequence[Offer], edition: Edition, draws: Draws
-) -> tuple[Trap, ...]:
+def planted(draft: Draft, trial: Trial, offers: Sequence[Offer], draws: Draws) -> tuple[Trap, ...]:
     """The traps that this scenario holds, the one that it was planned round first, the others as drawn.
 
     An honest house holds none. A trap is listed only when its option, put into the intended proposal,
@@ -56,7 +49,7 @@ def planted(
     others = draws.shuffled([trap for trap in draft.data.traps.values() if trap.id != focus.id and not trap.honest])
     found: list[Trap] = []
     taken: set[tuple[str, str]] = set()
-    wrong: dict[tuple[str, str], Installation] = {}
+    failing: dict[tuple[str, str], frozenset[str]] = {}
     for trap in (focus, *others):
         if len(found) >= _MOST_TRAPS[draft.plan.level]:
             break
@@ -64,9 +57,9 @@ def planted(
             place = (offer.decision.id, option.id)
             if place in taken:
                 continue
-            if place not in wrong:
-                wrong[place] = apply_edits(house, list(option.edits))
-            rule = _failing_rule(trap, wrong[place], edition)
+            if place not in failing:
+                failing[place] = trial.failing_rules({offer.decision.id: option.id})
+            rule = next((each for each in trap.rules if each in failing[place]), None)
             if rule is not None:
                 found.append(_trap(trap, offer, option, rule))
                 taken.add(place)
@@ -117,13 +110,3 @@ def _about(trap: TrapSpec, offer: Offer, draft: Draft) -> bool:
         and (not wants.families or chosen.family.id in wants.families)
         and (not wants.variants or chosen.variant.id in wants.variants)
     )
-
-
-def _failing_rule(trap: TrapSpec, wrong: Installation, edition: Edition) -> str | None:
-    """The first of the trap's rules by which a house with its option in it fails."""
-    limits = limits_for(edition)
-    for rule_id in trap.rules:
-        rule = RULE_BY_ID.get(rule_id)
-        if rule is not None and edition in rule.editions and fails(rule, wrong, limits):
-            return rule_id
-    return None

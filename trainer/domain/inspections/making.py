@@ -10,11 +10,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from trainer.domain.answers.decisions import Decision
-from trainer.domain.answers.solver import solve
 from trainer.domain.asks.forms import Ask, AskForm, AskKey, Choice, Wrong
 from trainer.domain.errors import Problem
 from trainer.domain.generator.data import ScenarioData
-from trainer.domain.generator.generate import GENERATOR_VERSION, generate
+from trainer.domain.generator.generate import GENERATOR_VERSION, make
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.request import GeneratorError, TaskRequest
 from trainer.domain.inspections.codes import Code, at_stake, most_pressing
@@ -22,7 +21,6 @@ from trainer.domain.inspections.places import Place, place_of, places_for
 from trainer.domain.inspections.planting import AsFound, Found, plant
 from trainer.domain.inspections.words import InspectionWords, Observation
 from trainer.domain.installation import Installation
-from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import Key, Sheet, SheetKind, SheetRow, Task, TaskKind
 from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence, Edition
 
@@ -44,13 +42,12 @@ def make_inspection(
     request: TaskRequest, data: ScenarioData, words: InspectionWords, edition: Edition = DEFAULT_EDITION
 ) -> Task:
     """A board to inspect: the same bytes for the same seed. *Raises* as ``generate`` does."""
-    house = generate(replace(request, kind=TaskKind.CHOOSE), data, edition)
-    solution = solve(house.house, house.decisions, ALL_RULES, edition)
+    made = make(replace(request, kind=TaskKind.CHOOSE), data, edition)
     for number in range(_TRIES):
         draws = Draws(request.seed, f"{request.level}/inspection#{number}", GENERATOR_VERSION)
-        as_found = plant(house, solution, draws)
+        as_found = plant(made.task, made.trial, draws)
         if as_found is not None:
-            return _task(house, as_found, words, draws)
+            return _task(made.task, as_found, words, draws)
     raise GeneratorError(
         Problem(
             path="seed", value=str(request.seed), problem=f"no inspection of level {request.level} in {_TRIES} draws"

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from trainer.domain.answers.decisions import Decision, Edit, apply, apply_edits
-from trainer.domain.answers.marking import Grade, grade
-from trainer.domain.answers.solver import Solution
 from trainer.domain.findings import Finding
 from trainer.domain.generator.randomness import Draws
+from trainer.domain.generator.trial import Case, Trial
 from trainer.domain.inspections.codes import Code, also_accepted, code_of, most_pressing
+from trainer.domain.inspections.least import only_least_change
 from trainer.domain.installation import Installation
-from trainer.domain.rules.book import ALL_RULES
-from trainer.domain.rules.registry import judge
+from trainer.domain.limits import limits_for
 from trainer.domain.tasks import Task
 from trainer.domain.vocabulary import Outcome
 
@@ -52,92 +51,130 @@ class AsFound:
     mild: bool
 
 
-def plant(task: Task, solution: Solution, draws: Draws) -> AsFound | None:
+def plant(task: Task, trial: Trial, draws: Draws) -> AsFound | None:
     """The house of a task as somebody built it, some choices wrong; None where the draw does not hold.
 
-    It holds when putting right exactly the wrong choices is the least change to an acceptable house.
+    It holds when putting right exactly the wrong choices is the least change to an acceptable house,
+    and no other change is as small. ``trial`` is the house with the intended proposal in it.
     """
     mild = draws.chance(_SHARE_MILD)
-    low, high = FAULTS[task.level]
-    wanted = draws.integer(low, high)
-    proposal = dict(task.key.intended)
+    wanted = draws.integer(*FAULTS[task.level])
+    wrong: dict[str, str] = {}
     for decision in draws.shuffled(task.decisions):
-        if len(_wrong(task, proposal)) == wanted:
+        if len(wrong) == wanted:
             break
-        option = _tempting(task, decision, solution, mild, draws)
+        option = _tempting(task, decision, trial, mild, draws)
         if option is not None:
-            proposal[decision.id] = option
-    planted = _wrong(task, proposal)
-    marked = grade(task, proposal, ALL_RULES, solution=solution)
-    if not (len(planted) == wanted or mild) or {each.decision for each in marked.least_change} != planted:
+            wrong[decision.id] = option
+    if len(wrong) != wanted and not mild:
         return None
-    house = apply(task.house, task.decisions, proposal)
-    illegible = _illegible(task, house, planted, draws) if task.level > 1 and draws.chance(0.35) else None
-    if illegible is not None:
-        house = apply_edits(house, [Edit(path=illegible.paths[0], value=None)])
-    found = tuple(_found(task, proposal, marked, house, illegible))
-    if any(each.code is Code.NOTHING for each in found if each.decision.id in planted):
+    cases = _cases(trial, wrong)
+    if not only_least_change(task, trial, wrong, cases.values()):
+        return None
+    house = apply(task.house, task.decisions, {**task.key.intended, **wrong})
+    covered = _covered(task, house, trial, wrong, cases, draws) if task.level > 1 and draws.chance(0.35) else None
+    found = tuple(_found(task, trial, wrong, cases, covered))
+    if any(each.code is Code.NOTHING for each in found if each.decision.id in wrong):
         return None
     if mild and any(each.code is Code.C2 for each in found):
         return None
-    return AsFound(house=house, found=found, mild=mild)
+    return AsFound(house=house if covered is None else covered.house, found=found, mild=mild)
 
 
-def _wrong(task: Task, proposal: Mapping[str, str]) -> set[str]:
-    return {name for name, option in proposal.items() if option != task.key.intended[name]}
+def _cases(trial: Trial, wrong: Mapping[str, str]) -> dict[int, Case]:
+    """What the rules say of the house with the wrong choices in it, by the place of each in the trial."""
+    cases = dict(enumerate(trial.cases))
+    if wrong:
+        cases.update(trial.changed(wrong))
+    return cases
 
 
-def _tempting(task: Task, decision: Decision, solution: Solution, mild: bool, draws: Draws) -> str | None:
+def _tempting(task: Task, decision: Decision, trial: Trial, mild: bool, draws: Draws) -> str | None:
     """A wrong option of a decision, a planted trap rather than any other."""
-    wrong = [
-        option.id for option in decision.options if not solution.accepts({**task.key.intended, decision.id: option.id})
-    ]
-    if mild:
-        wrong = [option for option in wrong if _is_mild(task, decision, option)]
-    traps = [trap.option for trap in task.key.traps if trap.decision == decision.id and trap.option in wrong]
-    return draws.choice(traps or wrong) if wrong else None
-
-
-def _is_mild(task: Task, decision: Decision, option: str) -> bool:
-    """True when a wrong option alone breaks no stated requirement against shock or fire."""
-    house = apply(task.house, task.decisions, {**task.key.intended, decision.id: option})
-    return not any(finding.is_hazard for finding in judge(house, ALL_RULES, task.edition))
-
-
-def _illegible(task: Task, house: Installation, planted: set[str], draws: Draws) -> Decision | None:
-    """A right choice whose marking, were it covered, would leave something undetermined."""
-    for decision in draws.shuffled(task.decisions):
-        path = decision.paths[0]
-        if decision.id in planted or path.rpartition(".")[2] not in _CAN_BE_ILLEGIBLE:
-            continue
-        covered = apply_edits(house, [Edit(path=path, value=None)])
-        if any(each.outcome is Outcome.UNDETERMINED for each in judge(covered, ALL_RULES, task.edition)):
-            return decision
+    traps = {trap.option for trap in task.key.traps if trap.decision == decision.id}
+    others = [option.id for option in decision.options if option.id != task.key.intended[decision.id]]
+    for option in sorted(draws.shuffled(others), key=lambda each: each not in traps):
+        if _is_wrong(trial, {decision.id: option}, mild):
+            return option
     return None
 
 
-def _found(
-    task: Task, proposal: Mapping[str, str], marked: Grade, house: Installation, illegible: Decision | None
-) -> Iterator[Found]:
-    undetermined = [each for each in judge(house, ALL_RULES, task.edition) if each.outcome is Outcome.UNDETERMINED]
-    beliefs = {(trap.decision, trap.option): trap.misconception for trap in task.key.traps}
-    for decision, each in zip(task.decisions, marked.decisions, strict=True):
-        option = proposal[decision.id]
-        if illegible is not None and decision.id == illegible.id:
-            yield Found(decision=decision, option=None, code=Code.FI, findings=tuple(undetermined))
+def _is_wrong(trial: Trial, change: Mapping[str, str], mild: bool) -> bool:
+    """True when a choice alone makes a rule fail; a mild one breaks no stated requirement against shock or fire."""
+    if not mild:
+        return trial.failing_rule(change) is not None
+    findings = list(_findings(trial.changed(change).values()))
+    return any(each.fails for each in findings) and not any(each.is_hazard for each in findings)
+
+
+def _findings(cases: Iterable[Case]) -> Iterator[Finding]:
+    """What does not comply or cannot be determined."""
+    for case in cases:
+        if case.verdict is not None and case.verdict.outcome in _SHOWN:
+            yield Finding(case.rule, case.path, case.verdict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Covered:
+    """A choice whose marking cannot be read, the house without it, and what is then undetermined."""
+
+    decision: str
+    house: Installation
+    undetermined: tuple[Finding, ...]
+
+
+def _covered(
+    task: Task,
+    house: Installation,
+    trial: Trial,
+    wrong: Mapping[str, str],
+    cases: Mapping[int, Case],
+    draws: Draws,
+) -> _Covered | None:
+    """A right choice whose marking, were it covered, would leave something undetermined."""
+    for decision in draws.shuffled(task.decisions):
+        path = decision.paths[0]
+        if decision.id in wrong or path.rpartition(".")[2] not in _CAN_BE_ILLEGIBLE:
             continue
-        findings = tuple(marked.findings[place] for place in each.findings if marked.findings[place].outcome in _SHOWN)
+        without = apply_edits(house, [Edit(path=path, value=None)])
+        number = trial.numbers[decision.id]
+        judged = (_judged(case, without, task) if number in case.reads else case for case in cases.values())
+        undetermined = tuple(each for each in _findings(judged) if each.outcome is Outcome.UNDETERMINED)
+        if undetermined:
+            return _Covered(decision=decision.id, house=without, undetermined=undetermined)
+    return None
+
+
+def _judged(case: Case, house: Installation, task: Task) -> Case:
+    """What the same rule says of the same record in another house."""
+    collection, _, name = case.path.partition(".")
+    record = getattr(house, collection)[name] if name else house
+    return case._replace(verdict=case.rule.judge(record, house, limits_for(task.edition)))
+
+
+def _found(
+    task: Task, trial: Trial, wrong: Mapping[str, str], cases: Mapping[int, Case], covered: _Covered | None
+) -> Iterator[Found]:
+    beliefs = {(trap.decision, trap.option): trap.misconception for trap in task.key.traps}
+    shown = [case for case in cases.values() if case.outcome in _SHOWN]
+    for decision in task.decisions:
+        if covered is not None and decision.id == covered.decision:
+            yield Found(decision=decision, option=None, code=Code.FI, findings=covered.undetermined)
+            continue
+        number = trial.numbers[decision.id]
+        findings = tuple(_findings(case for case in shown if number in case.reads))
         code = most_pressing(code_of(finding) for finding in findings)
-        if each.is_right:
+        option = wrong.get(decision.id)
+        if option is None:
+            intended = task.key.intended[decision.id]
             tolerated = () if code is Code.NOTHING else (code,)
-            yield Found(decision=decision, option=option, code=Code.NOTHING, tolerated=tolerated)
+            yield Found(decision=decision, option=intended, code=Code.NOTHING, tolerated=tolerated)
         else:
-            belief = beliefs.get((decision.id, option), "")
             yield Found(
                 decision=decision,
                 option=option,
                 code=code,
                 findings=findings,
                 tolerated=also_accepted(findings),
-                misconception=belief,
+                misconception=beliefs.get((decision.id, option), ""),
             )

@@ -21,6 +21,7 @@ from trainer.domain.errors import Problem
 from trainer.domain.findings import Finding
 from trainer.domain.generator.data import ScenarioData
 from trainer.domain.generator.generate import GENERATOR_VERSION, generate
+from trainer.domain.generator.judging import RULE_BY_ID
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.request import GeneratorError, TaskRequest
 from trainer.domain.inspections.places import Place, device_name, places_for
@@ -28,7 +29,6 @@ from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits, limits_for
 from trainer.domain.measurements.readings import Reading, candidates, other_curve_ohm, table_ohm
 from trainer.domain.measurements.words import FunctionTest, Judgement, MeasurementWords
-from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import judge
 from trainer.domain.tasks import Key, Sheet, SheetKind, SheetRow, Task, TaskKind
 from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence, Edition, Outcome, Stated
@@ -79,7 +79,10 @@ class _Sheet:
 
     def task(self) -> Task | None:
         """The task; None where too few or too many readings are at fault, or one is on the edge."""
-        findings = judge(self.house, ALL_RULES, self.base.edition)
+        rules = [
+            RULE_BY_ID[each] for each in dict.fromkeys(rule for reading in self.readings for rule in reading.rules)
+        ]
+        findings = judge(self.house, rules, self.base.edition)
         judged = [(each, _findings_of(each, findings)) for each in self.readings]
         if any(not found for _, found in judged):
             return None

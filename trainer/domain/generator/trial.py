@@ -1,0 +1,116 @@
+"""A house with a choice in it, judged once; of another choice only that is judged which depends on it.
+
+What a rule reads is noted while it judges. A rule that read none of the decisions that are taken
+otherwise says of a record what it said before, so it is not asked again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from trainer.domain.answers.decisions import Decision
+from trainer.domain.answers.undecided import OpenHouse
+from trainer.domain.findings import Verdict
+from trainer.domain.generator.judging import rules_of
+from trainer.domain.installation import Installation
+from trainer.domain.limits import limits_for
+from trainer.domain.rules.registry import Rule, cases
+from trainer.domain.vocabulary import Edition, Outcome
+
+Changes = Mapping[str, str]
+"""Decisions taken otherwise: decision id to option id."""
+
+
+class Case(NamedTuple):
+    """What one rule says of one record, and the decisions that it read, by number."""
+
+    rule: Rule
+    path: str
+    verdict: Verdict | None
+    reads: tuple[int, ...]
+
+    @property
+    def outcome(self) -> Outcome | None:
+        """The outcome; None where the rule does not apply."""
+        return None if self.verdict is None else self.verdict.outcome
+
+
+class Trial:
+    """A house with one option of each decision in it, and what every rule says.
+
+    ``cases`` leaves out the rules that do not apply whatever is decided. Terms of a verdict have to
+    be read before the next question, for they are taken from the house as it stands.
+    """
+
+    def __init__(
+        self, house: Installation, decisions: Sequence[Decision], chosen: Mapping[str, str], edition: Edition
+    ) -> None:
+        self.decisions = tuple(decisions)
+        self.numbers = {each.id: number for number, each in enumerate(decisions)}
+        self._options = [{option.id: place for place, option in enumerate(each.options)} for each in decisions]
+        # The open house looks here whenever a decision is read, so that another choice is one assignment.
+        self._first = [places[chosen[each.id]] for each, places in zip(decisions, self._options, strict=True)]
+        self._open = OpenHouse(house, decisions, self._first)
+        self._limits = limits_for(edition)
+        self._records: list[Any] = []
+        self._readers: list[list[int]] = [[] for _ in decisions]
+        self.cases: list[Case] = []
+        self._judge_all(rules_of(edition))
+
+    def _judge_all(self, rules: Sequence[Rule]) -> None:
+        house, limits = self._open, self._limits
+        installation = house.installation
+        for rule, path, record in cases(installation, rules):
+            verdict = rule.judge(record, installation, limits)
+            reads = tuple(house.read)
+            if reads:
+                for number in reads:
+                    self._readers[number].append(len(self.cases))
+                house.release_all()
+            elif verdict is None:
+                continue
+            self.cases.append(Case(rule, path, verdict, reads))
+            self._records.append(record)
+
+    def changed(self, changes: Changes, only: Collection[str] = ()) -> dict[int, Case]:
+        """What is said otherwise or anew under other choices, by the place in ``cases``; ``only`` by some rules."""
+        return dict(self._asked_again(changes, only))
+
+    def failing_rule(self, changes: Changes, only: Collection[str] = ()) -> str | None:
+        """The first rule that fails because of other choices; None where all comply."""
+        asked = self._asked_again(changes, only)
+        try:
+            return next((case.rule.id for _, case in asked if case.outcome is Outcome.DOES_NOT_COMPLY), None)
+        finally:
+            asked.close()  # type: ignore[attr-defined]
+
+    def failing_rules(self, changes: Changes) -> frozenset[str]:
+        """All rules that fail because of other choices."""
+        again = self._asked_again(changes, ())
+        return frozenset(case.rule.id for _, case in again if case.outcome is Outcome.DOES_NOT_COMPLY)
+
+    def _asked_again(self, changes: Changes, only: Collection[str]) -> Iterator[tuple[int, Case]]:
+        places = self._places(changes, only)
+        house, first = self._open, self._first
+        house.release_all()
+        before = list(first)
+        for name, option in changes.items():
+            number = self.numbers[name]
+            first[number] = self._options[number][option]
+        try:
+            for place in places:
+                rule, path = self.cases[place][:2]
+                verdict = rule.judge(self._records[place], house.installation, self._limits)
+                case = Case(rule, path, verdict, tuple(house.read))
+                house.release_all()
+                yield place, case
+        finally:
+            house.release_all()
+            first[:] = before
+
+    def _places(self, changes: Changes, only: Collection[str]) -> list[int]:
+        """The cases that read one of the decisions, in their order."""
+        read = [self._readers[self.numbers[name]] for name in changes]
+        places = read[0] if len(read) == 1 else sorted({place for places in read for place in places})
+        return [place for place in places if self.cases[place].rule.id in only] if only else places
