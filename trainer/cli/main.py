@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from importlib import import_module
 
 import click
@@ -63,6 +64,25 @@ class LazyCommands(click.Group):
             for problem in error.problems:
                 click.echo(f"Error: {problem}", err=True)
             ctx.exit(2)
+        except Exception as error:
+            words = _from_outside(error)
+            if words is None:
+                raise
+            click.echo(f"Error: {words}", err=True)
+            ctx.exit(2)
+
+
+def _from_outside(error: Exception) -> str | None:
+    """Words for what the program cannot help: files and disks of the system, a database that does not answer."""
+    if isinstance(error, OSError):
+        # Whoever reads the output may stop reading; click knows what to do then.
+        gone = isinstance(error, BrokenPipeError) or error.strerror is None
+        return None if gone else f"{error.filename or 'this machine'}: {error.strerror}"
+    if "sqlalchemy" not in sys.modules:
+        return None
+    from trainer.persistence.failures import told  # noqa: PLC0415 - the library is loaded only where there is a database
+
+    return told(error)
 
 
 @click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"]})

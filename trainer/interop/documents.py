@@ -15,6 +15,7 @@ BYTES_MAXIMUM: Final = 1_000_000
 _TOML_PLACE: Final = re.compile(r" \(at (?P<place>line \d+, column \d+|end of document)\)$")
 _STRINGS_AND_COMMENTS: Final = re.compile(r"\"[^\"\n]*\"|'[^'\n]*'|#[^\n]*")
 _DOTS_IN_A_LINE_MAXIMUM: Final = 30
+_HALF_OF_A_CHARACTER: Final = re.compile(r"\\u[dD][89a-fA-F]")
 _UTF_16: Final = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -76,7 +77,18 @@ def _json(text: str) -> dict[str, Any]:
         raise InstallationError(*limited(problems))
     if not isinstance(content, dict):
         _refuse("", "must be one JSON object")
+    _refuse_halves(text, content)
     return content
+
+
+def _refuse_halves(text: str, content: dict[str, Any]) -> None:
+    """Refuses half of a pair that makes a character: no file and no screen can hold it (RFC 8259, 8.2)."""
+    if _HALF_OF_A_CHARACTER.search(text) is None:
+        return
+    try:
+        json.dumps(content, ensure_ascii=False).encode("utf-8")
+    except UnicodeEncodeError as error:
+        _refuse("", "half of a character, which cannot be written", f"\\u{ord(error.object[error.start]):x}")
 
 
 def _toml(text: str) -> dict[str, Any]:

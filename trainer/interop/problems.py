@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -41,7 +42,7 @@ def errors_json(problems: Sequence[Problem]) -> dict[str, Any]:
         "errors": [
             {
                 "path": problem.path,
-                "value": problem.value,
+                "value": _as_json(problem.value),
                 "problem": problem.problem,
                 "possible": list(problem.possible),
                 "nearest": problem.nearest,
@@ -49,3 +50,8 @@ def errors_json(problems: Sequence[Problem]) -> dict[str, Any]:
             for problem in problems
         ]
     }
+
+
+def _as_json(value: str | float | None) -> str | float | None:
+    """JSON has no infinite number: it stands as a word."""
+    return str(value) if isinstance(value, float) and not math.isfinite(value) else value

@@ -1,9 +1,9 @@
 """Which failures of a database pass by themselves or by making room, told apart by what the drivers say.
 
 *Source*: SQLite result codes (sqlite.org, rescode.html): SQLITE_BUSY 5, SQLITE_READONLY 8, SQLITE_IOERR 10,
-SQLITE_FULL 13, SQLITE_CANTOPEN 14, SQLITE_IOERR_SHMSIZE 4874. PostgreSQL error codes (postgresql.org,
-errcodes-appendix): class 53 insufficient resources, of it 53100 disk full; class 57P, server shut down or starting;
-class 58, failures of the system; class 08, connections; 25006, a server that only reads.
+SQLITE_CORRUPT 11, SQLITE_FULL 13, SQLITE_CANTOPEN 14, SQLITE_NOTADB 26, SQLITE_IOERR_SHMSIZE 4874. PostgreSQL error
+codes (postgresql.org, errcodes-appendix): class 53 insufficient resources, of it 53100 disk full; class 57P, server
+shut down or starting; class 58, failures of the system; class 08, connections; 25006, a server that only reads.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 from sqlalchemy.exc import DBAPIError
 
 _BUSY, _READ_ONLY, _IO_ERROR, _FULL, _CANNOT_OPEN = 5, 8, 10, 13, 14
+_DAMAGED, _NO_DATABASE = 11, 26
 _DISK_FULL = "53100"
 # The index of the log lies in a file that cannot grow.
 _NO_ROOM_FOR_THE_INDEX = 4874
@@ -33,6 +34,20 @@ def is_out_of_reach(error: DBAPIError) -> bool:
     state = _state(error)
     # A connection that could not be made at all carries no code.
     return state.startswith(_OUT_OF_REACH) if state else _is_of_the_connection(error)
+
+
+def told(error: Exception) -> str | None:
+    """A line for whoever runs a command; None for what is a mistake of the program."""
+    if not isinstance(error, DBAPIError):
+        return None
+    said = str(error.orig).partition("\n")[0]
+    if is_out_of_room(error):
+        return f"no room is left where the database lies; nothing of this was kept ({said})"
+    if _primary_code(error) in {_DAMAGED, _NO_DATABASE}:
+        return f"the database cannot be read: {said}; restore a copy into a new place: trainer db restore"
+    if is_out_of_reach(error):
+        return f"the database does not answer: {said}; look at TRAINER_DATABASE_URL, and try again"
+    return None
 
 
 def _primary_code(error: DBAPIError) -> int | None:

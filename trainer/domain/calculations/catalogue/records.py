@@ -46,9 +46,9 @@ CURVE = Parameter(
     name="curve", short="curve", label="curve of the circuit-breaker", required=False, choices=("B", "C", "D")
 )
 FUSE = Parameter(name="standard", short="fuse", label="standard of the fuse", required=False, choices=FUSE_STANDARDS)
-RATED = Parameter(name="rated_current_a", short="rating", label="rated current of the device", unit="A")
+RATED = Parameter(name="rated_current_a", short="rating", label="rated current of the device", unit="A", minimum=1.0)
 RATED_OPTIONAL = Parameter(
-    name="rated_current_a", short="rating", label="rated current of the device", unit="A", required=False
+    name="rated_current_a", short="rating", label="rated current of the device", unit="A", required=False, minimum=1.0
 )
 TIME = Parameter(
     name="maximum_disconnection_time_s",
