@@ -12,8 +12,9 @@ from trainer.domain.asks.forms import AskForm
 from trainer.domain.tasks import Task
 from trainer.services.practice import OpenTask
 from trainer.services.storage import AttemptRecord
+from trainer.web.asked import forms
 from trainer.web.asked.figures import figures_of
-from trainer.web.asked.forms import field_of
+from trainer.web.practice.citing import legend_of
 from trainer.web.practice.forms import Filled
 from trainer.web.practice.keeping import pack_shown
 from trainer.web.practice.wired import practice, translated_engine
@@ -31,7 +32,7 @@ def task_page(opened: OpenTask, filled: Filled) -> str:
         figures=figures_of(asked, translated_engine()),
         marks={each.id: marks for each, marks in zip(asked.asks, opened.weights, strict=True)},
         filled=filled,
-        field_of=field_of,
+        field_of=forms.field_of,
         parts=_parts(filled),
         attempt=len(opened.attempts) + 1,
         attempts=opened.attempts,
@@ -54,6 +55,7 @@ def _counted(asked: Task, filled: Filled) -> dict[str, object]:
 def result_page(opened: OpenTask, attempt: AttemptRecord) -> str:
     """Marks and reasons, as they were said when the answer was marked."""
     asked = opened.task
+    grade = json.loads(attempt.grade_json)
     return render_template(
         "asked/result.html",
         task=asked,
@@ -62,7 +64,8 @@ def result_page(opened: OpenTask, attempt: AttemptRecord) -> str:
         keys=asked.key.asks,
         told=told,
         attempt=attempt,
-        grade=json.loads(attempt.grade_json),
+        grade=grade,
+        marks_of_support=legend_of(grade),
         misconceptions={each.id: each for each in practice().catalogue},
         page_id=opened.page.id,
     )

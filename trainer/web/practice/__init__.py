@@ -26,6 +26,7 @@ from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.levels import KINDS, LEVELS
 from trainer.web.plan import hints
 from trainer.web.practice import keeping
+from trainer.web.practice.citing import legend_of
 from trainer.web.practice.comparing import comparison
 from trainer.web.practice.drawings import marked_drawing, open_drawing
 from trainer.web.practice.faults import telling_walks
@@ -163,7 +164,7 @@ def result(page_id: str, attempt_id: str) -> str:
         return asked_pages.result_page(opened, attempt)
     again = judged_again(practice().storage, [attempt.id]).get(attempt.id, ())
     shown = _asked_for(again) or attempt
-    grade = json.loads(shown.grade_json)
+    grade = keeping.with_lines(opened, attempt, json.loads(shown.grade_json))
     engine = translated_engine()
     decisions = {each.id: each for each in opened.task.decisions}
     return render_template(
@@ -172,6 +173,7 @@ def result(page_id: str, attempt_id: str) -> str:
         attempt=attempt,
         again=again,
         shown=shown,
+        marks_of_support=legend_of(grade),
         grade=grade,
         decisions=decisions,
         names={

@@ -8,10 +8,11 @@ from flask import request, url_for
 from werkzeug.datastructures import MultiDict
 
 from trainer.services.practice import OpenTask
+from trainer.services.storage import AttemptRecord
 from trainer.services.work import NOTHING, Work
 from trainer.web.learner import current_learner
 from trainer.web.practice.forms import EMPTY, Filled
-from trainer.web.practice.pack import line_ids, pack_of
+from trainer.web.practice.pack import line_ids, line_told, pack_of
 from trainer.web.practice.wired import working
 
 MARK, UNMARK = "mark", "unmark"
@@ -61,6 +62,23 @@ def mark(opened: OpenTask, form: MultiDict[str, str]) -> None:
     line_id = form.get(MARK if on else UNMARK, "")
     if is_owned(opened) and line_id in line_ids(opened.task):
         working().mark(opened.page.id, line_id, on=on)
+
+
+def with_lines(opened: OpenTask, attempt: AttemptRecord, grade: dict[str, Any]) -> dict[str, Any]:
+    """A grade in which each place in the papers has its line, and whether that was marked before handing in.
+
+    Whoever marked nothing is told nothing about marks, and so is the reader of somebody else's attempt.
+    """
+    marked = working().at(opened.page.id).handed_in.get(attempt.number, ())
+    is_theirs = attempt.learner_id == opened.page.learner_id
+    for each in grade["decisions"]:
+        for said in each.get("explanations", ()):
+            for told in said.get("rests_on", ()):
+                line = line_told(opened.task, told)
+                told["line"] = line
+                if line is not None and marked and is_theirs:
+                    told["was_marked"] = line.id in marked
+    return grade
 
 
 def pack_shown(opened: OpenTask) -> dict[str, Any]:

@@ -8,6 +8,8 @@ from flask import Blueprint
 from markupsafe import Markup
 
 from trainer.domain.tasks import Task
+from trainer.web.practice.citing import cited
+from trainer.web.practice.dates import day, moment
 from trainer.web.practice.groups import place_name
 from trainer.web.practice.pack import paper_of
 from trainer.web.practice.wired import translated_engine
@@ -20,7 +22,8 @@ def install(blueprint: Blueprint) -> None:
     """Makes them known to every template."""
     blueprint.add_app_template_global(paper_of, "paper_of")
     blueprint.add_app_template_global(_place_name, "place_name")
-    blueprint.add_app_template_filter(drawn_rem, "drawn_rem")
+    for filled_in in (drawn_rem, cited, day, moment):
+        blueprint.add_app_template_filter(filled_in, filled_in.__name__)
 
 
 def drawn_rem(svg: Markup) -> float:
