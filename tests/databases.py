@@ -21,6 +21,7 @@ SQLITE, POSTGRESQL = "sqlite", "postgresql"
 KINDS = (SQLITE, POSTGRESQL)
 # Folders and files below tests/ that always run on both: where the two databases can differ.
 ON_BOTH = (
+    "cli/test_crowd.py",
     "cli/test_db.py",
     "persistence/",
     "services/sittings/",

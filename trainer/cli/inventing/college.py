@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from trainer.cli.inventing.abilities import ability, chance, difficulties
 from trainer.cli.inventing.workshop import Workshop
 from trainer.domain.tasks import Task, TaskKind
 from trainer.persistence.people.repositories import people_repositories
@@ -27,8 +28,9 @@ _STILL_SITTING = 6
 _DONE = Blueprint(
     slots=(
         Slot(kind=TaskKind.CHOOSE, level=1, objectives=("LO02",), marks=8),
-        Slot(kind=TaskKind.QUESTION, level=2, objectives=("LO03",), count=2, marks=4),
-        Slot(kind=TaskKind.QUESTION, level=2, objectives=("LO04",), count=2, marks=4),
+        Slot(kind=TaskKind.QUESTION, level=2, objectives=("LO02",), count=2, marks=4),
+        Slot(kind=TaskKind.QUESTION, level=2, objectives=("LO03",), count=3, marks=4),
+        Slot(kind=TaskKind.QUESTION, level=2, objectives=("LO04",), count=3, marks=4),
         Slot(kind=TaskKind.MEASURE, level=1, marks=6),
     )
 )
@@ -43,19 +45,21 @@ _RUNNING = Blueprint(
 def invent_college(shop: Workshop, now: datetime) -> None:
     """Makes the college with all that happened there; takes about a minute."""
     shop.clock.reach(now - timedelta(days=60))
-    college = _organisation(shop)
+    college = college_of(shop)
     lecturer = shop.member(college, Role.LECTURER, sign_in_name="lecturer")
     shop.member(college, Role.ADMINISTRATOR, sign_in_name="administrator")
     learners = [shop.member(college, Role.LEARNER, sign_in_name="learner")]
     learners += [shop.member(college, Role.LEARNER) for _ in range(LEARNERS - 1)]
-    group = _group(shop, college, lecturer, learners)
+    group = group_of(shop, college, lecturer, learners)
     shop.clock.reach(now - timedelta(days=21))
-    _finished(shop, lecturer, learners, group)
+    settings = PaperSettings(title="Residual current, first paper", time_limit_min=45, pass_percent=60)
+    finished_paper(shop, lecturer, learners, group, settings, _DONE)
     shop.clock.reach(now - timedelta(minutes=30))
-    _going_on(shop, lecturer, learners, group)
+    going_on(shop, lecturer, learners, group)
 
 
-def _organisation(shop: Workshop) -> Organisation:
+def college_of(shop: Workshop) -> Organisation:
+    """The college, without anybody."""
     college = Organisation(
         id=shop.new_id(),
         name=NAME,
@@ -69,7 +73,8 @@ def _organisation(shop: Workshop) -> Organisation:
     return college
 
 
-def _group(shop: Workshop, college: Organisation, lecturer: Here, learners: Sequence[Here]) -> Group:
+def group_of(shop: Workshop, college: Organisation, lecturer: Here, learners: Sequence[Here]) -> Group:
+    """A group with its lecturer."""
     group = Group(id=shop.new_id(), organisation_id=college.id, name="Second year, evening", created_at=shop.clock())
     parts = [(lecturer, GroupPart.TEACHES), *((each, GroupPart.LEARNS) for each in learners)]
     with shop.storage.scopes(people_repositories).writing() as stored:
@@ -99,21 +104,33 @@ def _set(shop: Workshop, lecturer: Here, group: Group, settings: PaperSettings, 
     return moving.move(lecturer, paper.id, paper.revision, PaperState.OPEN)
 
 
-def _finished(shop: Workshop, lecturer: Here, learners: Sequence[Here], group: Group) -> None:
-    settings = PaperSettings(title="Residual current, first paper", time_limit_min=45, pass_percent=60)
-    paper = _set(shop, lecturer, group, settings, _DONE)
+def finished_paper(
+    shop: Workshop,
+    lecturer: Here,
+    learners: Sequence[Here],
+    group: Group,
+    settings: PaperSettings,
+    blueprint: Blueprint,
+) -> Paper:
+    """A paper that everybody sat and whose marks are out; it takes sixty hours of the clock."""
+    paper = _set(shop, lecturer, group, settings, blueprint)
+    hard = difficulties((each.position for each in blueprint.places()), shop.random)
     for learner in learners:
         sitting = shop.sittings(Starting).start(learner, paper.id, 1, "")
-        ability = min(0.99, max(0.05, shop.random.gauss(0.62, 0.3)))
-        shop.sit(learner, sitting.id, tasks_of(shop, sitting), ability, shop.random.uniform(12, 40))
+        tasks = tasks_of(shop, sitting)
+        able, minutes = ability(shop.random), shop.random.uniform(12, 40) / len(tasks)
+        for position, task in tasks.items():
+            shop.sit(learner, sitting.id, {position: task}, chance(able, hard[position]), minutes)
         shop.hand_in(learner, sitting.id)
     moving = shop.papers(MovingDesk)
     for state in (PaperState.CLOSED, PaperState.MODERATED, PaperState.RELEASED):
         shop.clock.pass_by(hours=20)
         paper = moving.move(lecturer, paper.id, moving.paper(lecturer, paper.id).revision, state)
+    return paper
 
 
-def _going_on(shop: Workshop, lecturer: Here, learners: Sequence[Here], group: Group) -> None:
+def going_on(shop: Workshop, lecturer: Here, learners: Sequence[Here], group: Group) -> Paper:
+    """A paper that some of the learners are at now."""
     settings = PaperSettings(title="Chargers, in class", mode=PaperMode.GRADED, time_limit_min=90)
     paper = _set(shop, lecturer, group, settings, _RUNNING)
     for learner in learners[1 : 1 + _STILL_SITTING]:
@@ -121,6 +138,7 @@ def _going_on(shop: Workshop, lecturer: Here, learners: Sequence[Here], group: G
         tasks = tasks_of(shop, sitting)
         done = dict(list(tasks.items())[: shop.random.randint(1, len(tasks))])
         shop.sit(learner, sitting.id, done, 0.6, 2)
+    return paper
 
 
 def tasks_of(shop: Workshop, sitting: Sitting) -> dict[int, Task]:

@@ -151,13 +151,14 @@ class Workshop:
         for position, task in tasks.items():
             self.clock.pass_by(minutes=minutes / len(tasks))
             stamp = Stamp(sender=self.new_id(), sequence=1, base=0)
-            working.save(who, sitting_id, position, self._answers(task, ability), stamp)
+            working.save(who, sitting_id, position, self.answers(task, ability), stamp)
 
     def hand_in(self, who: Here, sitting_id: str) -> None:
         """Ends a sitting and has it marked."""
         self.sittings(Finishing).hand_in(who, sitting_id)
 
-    def _answers(self, task: Task, ability: float) -> Answers:
+    def answers(self, task: Task, ability: float) -> Answers:
+        """What somebody of an ability from 0 to 1 would answer."""
         given: dict[str, str] = {}
         certainty: dict[str, int] = {}
         for decision in task.decisions:

@@ -1,0 +1,117 @@
+"""Times and statements of pages."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+from flask import Flask
+from flask.testing import FlaskClient
+from sqlalchemy import event
+from sqlalchemy.engine import Engine
+
+from tests.bench.pages.people import Seat, matrix_name
+from tests.bench.pages.places import Address, addresses
+from tests.web.people.matrix import EVERYBODY, MATRIX
+from trainer.persistence.database import Database
+
+LET_IN = frozenset({200, 303, 304, 404})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One page of one role: milliseconds of the program from the request to the last byte, one after the other."""
+
+    role: str
+    endpoint: str
+    path: str
+    status: int
+    size: int
+    statements: int
+    times_ms: tuple[float, ...]
+    # What this process computed of it, where others keep the machine busy; without what a database server does.
+    cpu_ms: float
+
+    @property
+    def first_ms(self) -> float:
+        """The first time, with all that is made once."""
+        return self.times_ms[0]
+
+    @property
+    def median_ms(self) -> float:
+        """The middle one."""
+        return statistics.median(self.times_ms)
+
+    @property
+    def worst_ms(self) -> float:
+        """The longest."""
+        return max(self.times_ms)
+
+
+@dataclass
+class Counter:
+    """Statements that went to a database."""
+
+    number: int = 0
+    said: list[str] = field(default_factory=list)
+
+
+@contextmanager
+def counted() -> Iterator[Counter]:
+    """Counts the statements of every engine."""
+    counter = Counter()
+
+    def executed(_connection: object, _cursor: object, statement: str, *_more: object) -> None:
+        counter.number += 1
+        counter.said.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", executed)
+    try:
+        yield counter
+    finally:
+        event.remove(Engine, "before_cursor_execute", executed)
+
+
+def pages(app: Flask, database: Database, seat: Seat, times: int, only: str = "") -> Iterator[Page]:
+    """Opens all that is open to a role by the matrix of roles; a refusal by what it names is no page and left out."""
+    for address in addresses(app, database, seat.who):
+        who_may = MATRIX.get(address.endpoint, EVERYBODY)
+        if not address.endpoint.startswith(only) or matrix_name(seat.who.role) not in who_may:
+            continue
+        page = _opened(seat, address, times)
+        if page.status in LET_IN:
+            yield page
+
+
+def _opened(seat: Seat, address: Address, times: int) -> Page:
+    took: list[float] = []
+    computed: list[float] = []
+    status, size, statements = 0, 0, 0
+    for number in range(times):
+        with counted() as counter:
+            began, busy = time.perf_counter(), time.process_time()
+            status, size = _got(seat.client, address.path)
+            took.append(1000 * (time.perf_counter() - began))
+            computed.append(1000 * (time.process_time() - busy))
+        if number == 0 or counter.number < statements:
+            statements = counter.number
+        if status not in LET_IN:
+            break
+    return Page(
+        role=seat.who.role,
+        endpoint=address.endpoint,
+        path=address.path,
+        status=status,
+        size=size,
+        statements=statements,
+        times_ms=tuple(took),
+        cpu_ms=statistics.median(computed),
+    )
+
+
+def _got(client: FlaskClient, path: str) -> tuple[int, int]:
+    with client.get(path, headers={"Accept-Encoding": "gzip"}) as answer:
+        return answer.status_code, len(answer.data)
