@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from sqlalchemy import Select, delete, func, insert, select, tuple_, update
 from sqlalchemy.orm import Session
@@ -49,6 +49,16 @@ class SqlMembers:
         """The member of whatever organisation: for invitations only, which name nothing else."""
         row = self._session.get(MemberRow, member_id, populate_existing=True)
         return None if row is None else self._with_roles([row])[0]
+
+    def display_names(self, organisation_id: str, member_ids: Collection[str]) -> Mapping[str, str]:
+        """What those of this organisation are called, by id."""
+        row, listed = MemberRow, sorted(member_ids)
+        names: dict[str, str] = {}
+        for start in range(0, len(listed), _AT_ONCE):
+            query = select(row.id, row.display_name).where(row.organisation_id == organisation_id)
+            part = self._session.execute(query.where(row.id.in_(listed[start : start + _AT_ONCE])))
+            names.update((each[0], each[1]) for each in part)
+        return names
 
     def change(self, member: Member) -> bool:
         """Stores the member as it is now with the roles; False when address or reference is another's."""

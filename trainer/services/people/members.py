@@ -65,8 +65,7 @@ class MembersDesk(Links):
             entries = stored.audit.latest(here.organisation_id, before=before, limit=limit)
             ids = {each.actor_id for each in entries if each.actor_kind == "member" and each.actor_id}
             ids |= {each.subject_id for each in entries if each.subject_kind == "member"}
-            members = [stored.members.get(here.organisation_id, each) for each in sorted(ids)]
-            return entries, {each.id: each.display_name for each in members if each is not None}
+            return entries, stored.members.display_names(here.organisation_id, ids)
 
     def add(self, here: Here, form: MemberForm) -> Member:
         """A new member, who has no account yet. *Raises* AccountError, MemberError."""

@@ -145,6 +145,9 @@ class Members(Protocol):
     def find(self, member_id: str) -> Member | None:
         """The member of whatever organisation: for invitations only, which name nothing else."""
 
+    def display_names(self, organisation_id: str, member_ids: Collection[str]) -> Mapping[str, str]:
+        """What those of this organisation are called, by id."""
+
     def change(self, member: Member) -> bool:
         """Stores the member as it is now with the roles; False when address or reference is another's."""
 
