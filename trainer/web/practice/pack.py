@@ -20,12 +20,16 @@ _SURVEY = "survey"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One line of a paper: a row with label, value and unit, or a numbered note. ``name`` tells it from all others."""
+    """One line of a paper: a row with label, value and unit, or a numbered note.
+
+    ``name`` tells it from all others; ``text`` is its value without marks.
+    """
 
     id: str
     name: str
     label: Markup
     value: Markup
+    text: str
     number: int
     is_note: bool
     is_marked: bool
@@ -150,6 +154,7 @@ class _Writer:
             name=name,
             label=self.search.marked(label),
             value=self.search.marked(value),
+            text=value,
             number=number,
             is_note=not label,
             is_marked=line_id in self.marked,
