@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trainer.domain.generator.alternatives import CIRCUIT_KINDS, Failing, keep_clear
 from trainer.domain.generator.choosing import candidates
-from trainer.domain.generator.deciding import decide_together, decides
+from trainer.domain.generator.deciding import decide_together, decides, offers_something
 from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.evening import STEPS, evened
 from trainer.domain.generator.offers import Offer
@@ -37,14 +38,14 @@ def asked_of(draft: Draft, draws: Draws, edition: Edition) -> Asked:
     """
     usual, further = candidates(draft)
     trial = _sound(draft, (*usual, *further), edition)
-    first = [each for each in usual if _may_decide(trial, each)]
+    sizes = {each.role: each for each in (*usual, *further) if each.kind == "cable"}
+    first = [each for each in usual if _may_decide(trial, each, sizes)]
     if draft.plan.level == 1:
         offers = tuple(each for each in first if decides(trial, each))[:1]
         _, moved = _clear(draft, offers, edition)
     else:
-        offers, moved = _evened(
-            draft, trial, first, [each for each in further if _may_decide(trial, each)], draws, edition
-        )
+        reserve = [each for each in further if _may_decide(trial, each, sizes)]
+        offers, moved = _evened(draft, trial, first, reserve, draws, edition)
     if len(offers) < STEPS[draft.plan.level][0]:
         raise RedrawError(f"steps: only {len(offers)} decisions on which something depends")
     _forget_what_is_not_asked(draft, offers)
@@ -61,8 +62,10 @@ def _sound(draft: Draft, offers: tuple[Offer, ...], edition: Edition) -> Trial:
     return trial
 
 
-def _may_decide(trial: Trial, offer: Offer) -> bool:
+def _may_decide(trial: Trial, offer: Offer, sizes: Mapping[str, Offer]) -> bool:
     """True for what decides alone, and for what may decide together with others of its circuit."""
+    if offer.kind == "curve" and not offers_something(trial, offer, sizes.get(offer.role)):
+        return False
     return offer.kind in CIRCUIT_KINDS or decides(trial, offer)
 
 

@@ -48,6 +48,20 @@ def decides(trial: Trial, offer: Offer) -> bool:
     )
 
 
+def offers_something(trial: Trial, curve: Offer, cable: Offer | None) -> bool:
+    """True when another curve makes a rule fail, with the cable as it is or of the smallest size that is offered.
+
+    Few cables are so long that the curve decides; where it does not, all its combinations need no look.
+    """
+    others = [option.id for option in curve.decision.options if option.id != curve.intended]
+    sizes: list[dict[str, str]] = [{}] if cable is None else [{}, {cable.decision.id: cable.decision.options[0].id}]
+    for size in sizes:
+        before = trial.failing_rules(size) if size else frozenset()
+        if any(trial.failing_rules({**size, curve.decision.id: other}) != before for other in others):
+            return True
+    return False
+
+
 def decide_together(offers: Sequence[Offer], role: str, failing: Failing) -> set[str]:
     """The decisions of a circuit, by id, with which one combination fails that another option would save."""
     own = of_circuit(offers, role)

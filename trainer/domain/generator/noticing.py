@@ -33,10 +33,9 @@ def notice(draft: Draft, draws: Draws, limits: Limits) -> None:
     """
     if draft.plan.level < NOTICING_LEVEL:
         return
-    faulty = list(_faulty(draft, limits))
-    if not faulty:
+    first = next(_faulty(draft, draws, limits), None)
+    if first is None:
         raise NoCableError("nothing that is there can be wrong")
-    first = draws.choice(faulty)
     draft.noticed[first.role] = first
     house = draft.house()
     for second in draws.shuffled([each for each in _sound(draft) if each.role != first.role]):
@@ -73,18 +72,23 @@ def existing_offer(draft: Draft, role: str, kind: str) -> Offer | None:
     return None
 
 
-def _faulty(draft: Draft, limits: Limits) -> Iterator[Noticed]:
-    """Every fault of the catalogue that an existing circuit of this house can have, or the planned one alone."""
+def _faulty(draft: Draft, draws: Draws, limits: Limits) -> Iterator[Noticed]:
+    """The faults of the catalogue that an existing circuit of this house can have, as drawn, or the planned one."""
     focus = draft.plan.focus
     specs = [focus] if focus.existing else [trap for trap in draft.data.traps.values() if trap.existing]
     house = draft.house()
-    for trap in specs:
-        for role in _roles(draft, trap):
-            for kind in _kinds(draft, role, trap.decisions):
-                offer = existing_offer(draft, role, kind)
-                option = None if offer is None else _wrong(trap, offer, house, limits)
-                if option is not None and (kind != "type" or _is_old(draft, draft.way(role))):
-                    yield Noticed(role=role, kind=kind, option=option.id, label=option.label, faulty=True)
+    every = [
+        (trap, role, kind)
+        for trap in specs
+        for role in _roles(draft, trap)
+        for kind in _kinds(draft, role, trap.decisions)
+        if kind != "type" or _is_old(draft, draft.way(role))
+    ]
+    for trap, role, kind in draws.shuffled(every):
+        offer = existing_offer(draft, role, kind)
+        option = None if offer is None else _wrong(trap, offer, house, limits)
+        if option is not None:
+            yield Noticed(role=role, kind=kind, option=option.id, label=option.label, faulty=True)
 
 
 def _wrong(trap: TrapSpec, offer: Offer, house: Installation, limits: Limits) -> Option | None:
