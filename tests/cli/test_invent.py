@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import stat
+import statistics
 from collections import Counter
 from collections.abc import Iterator
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -18,7 +20,7 @@ from trainer.persistence.tables.accounts import PersonRow
 from trainer.persistence.tables.organisations import OrganisationRow
 from trainer.persistence.tables.papers import PaperRow
 from trainer.persistence.tables.programmes import AssignmentRow, RecordRow
-from trainer.persistence.tables.sittings import SittingRow
+from trainer.persistence.tables.sittings import GradingRow, ItemGradingRow, SittingRow
 from trainer.services.people.hashing import Argon2
 
 
@@ -63,6 +65,48 @@ def test_some_of_the_firm_are_current_and_some_are_overdue(database: Database) -
     assert passed[True] >= 6
     assert passed[False] >= 2
     assert records == passed[True]
+
+
+def test_the_paper_has_the_figures_of_a_real_class(database: Database) -> None:
+    """Alpha of at least 0.7, the usual least for a classroom test (common practice), by the published formula.
+
+    k / (k - 1) * (1 - sum of the items' variances / variance of the sums); L. J. Cronbach, 1951.
+    """
+    with database.reading() as session:
+        rows = session.execute(
+            select(SittingRow.id, ItemGradingRow.position, ItemGradingRow.marks)
+            .join(GradingRow, GradingRow.sitting_id == SittingRow.id)
+            .join(ItemGradingRow, ItemGradingRow.grading_id == GradingRow.id)
+            .join(PaperRow, PaperRow.id == SittingRow.paper_id)
+            .where(PaperRow.state == "released")
+        ).all()
+    items: dict[int, dict[str, int]] = {}
+    for sitting, position, marks in rows:
+        items.setdefault(position, {})[sitting] = marks
+    whole = Counter(dict.fromkeys(items[1], 0))
+    for each in items.values():
+        whole.update(each)
+    spread = sum(statistics.variance(each.values()) for each in items.values())
+    alpha = len(items) / (len(items) - 1) * (1 - spread / statistics.variance(whole.values()))
+    assert len(items) >= 10
+    assert 0.7 <= alpha <= 0.95
+    facilities = [statistics.mean(each.values()) / max(each.values()) for each in items.values()]
+    assert max(facilities) - min(facilities) > 0.2
+
+
+def test_every_pass_stands_under_an_edition_that_was_published_by_its_day(database: Database) -> None:
+    """A4 was announced for 15 April 2026; A3 of July 2024 (date from memory) came before it."""
+    with database.reading() as session:
+        passes = session.execute(select(RecordRow.issued_at, RecordRow.edition)).all()
+    assert passes
+    for at, edition in passes:
+        assert edition == ("A4:2026" if at.date() >= date(2026, 4, 15) else "A3:2024")
+
+
+def test_the_newcomers_of_the_firm_have_time_yet(database: Database) -> None:
+    with database.reading() as session:
+        waiting = session.scalars(select(AssignmentRow).where(AssignmentRow.last_passed_at.is_(None))).all()
+    assert sum(each.due_at > datetime.now(UTC) for each in waiting) == 2
 
 
 def test_the_password_opens_the_accounts_and_only_its_owner_reads_it(folder: Path, database: Database) -> None:

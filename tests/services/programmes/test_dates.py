@@ -105,10 +105,15 @@ def test_an_excuse_stands_whatever_the_day(due: date, warning: int, away: int) -
         assert standing(state, at, None, warning, due + timedelta(days=away)) is stands
 
 
-def test_who_never_passed_is_never_assessed_even_when_overdue() -> None:
-    assert currency(Standing.OVERDUE, ever_passed=False) is Currency.NEVER
-    assert currency(Standing.OVERDUE, ever_passed=True) is Currency.OVERDUE
-    assert currency(Standing.DONE, ever_passed=True) is Currency.CURRENT
+def test_each_standing_of_a_programme_is_one_state_of_the_matrix_so_that_both_count_alike() -> None:
+    assert {each: currency(each) for each in Standing} == {
+        Standing.DUE: Currency.NEVER,
+        Standing.WARNING: Currency.DUE_SOON,
+        Standing.OVERDUE: Currency.OVERDUE,
+        Standing.DONE: Currency.CURRENT,
+        Standing.EXCUSED: Currency.EXCUSED,
+        Standing.ENDED: Currency.NOT_REQUIRED,
+    }
 
 
 def test_of_several_programmes_the_neediest_counts() -> None:

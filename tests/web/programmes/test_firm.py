@@ -14,7 +14,7 @@ from datetime import UTC, datetime, timedelta
 from smtplib import SMTPServerDisconnected
 
 import pytest
-from sqlalchemy import event, update
+from sqlalchemy import event, select, update
 
 from tests.web.people.conftest import Box, Browser, Clock, House, build, member
 from tests.web.programmes.conftest import FORM, make, more_people
@@ -43,10 +43,13 @@ def set_rows(storage: SqlStorage, where: object, **values: object) -> None:
         session.execute(update(AssignmentRow).where(where).values(**values))
 
 
-def test_the_matrix_shows_never_current_due_soon_and_overdue_by_letter(
+def test_the_matrix_shows_not_yet_assessed_current_due_soon_and_overdue_by_letter(
     programme: str, manager: Browser, learner: Browser, storage: SqlStorage, clock: Clock
 ) -> None:
     wanted = FORM["objective-firm-installer"]
+    # Never assessed, and the first due day lies within the sixty days of warning.
+    assert cells(manager.get("/programmes/matrix").text, "Firm-Learner") == dict.fromkeys(wanted, "S")
+    set_rows(storage, AssignmentRow.member_id == "firm-learner", due_at=datetime(2027, 6, 1, tzinfo=UTC))
     assert cells(manager.get("/programmes/matrix").text, "Firm-Learner") == dict.fromkeys(wanted, "N")
     sit(learner, storage)
     assert cells(manager.get("/programmes/matrix").text, "Firm-Learner") == dict.fromkeys(wanted, "C")
@@ -63,10 +66,33 @@ def test_the_matrix_is_narrowed_by_site_and_role_and_its_columns_with_it(
     more_people(storage, 1, role="firm-inspector")
     manager.post(f"{programme}/assign", page=programme)
     page = manager.get("/programmes/matrix?role=firm-inspector").text
-    assert cells(page, "Person 00000") == {"LO05": "N"}
+    assert cells(page, "Person 00000") == {"LO05": "S"}
     assert "Firm-Learner" not in page
     assert "LO20" not in page
     assert "Person 00000" not in manager.get("/programmes/matrix?site=firm-depot").text
+
+
+def test_programme_matrix_and_gaps_count_the_overdue_alike_and_name_who_was_never_assessed(
+    programme: str, manager: Browser, storage: SqlStorage
+) -> None:
+    more_people(storage, 3)
+    manager.post(f"{programme}/assign", page=programme)
+    # Two of four are past their due day: one passed a year before it, one never did. Two have time yet.
+    past = datetime(2026, 10, 1, tzinfo=UTC)
+    set_rows(storage, AssignmentRow.id.is_not(None), due_at=datetime(2027, 6, 1, tzinfo=UTC))
+    with storage.database.reading() as session:
+        first, second, *_ = session.scalars(select(AssignmentRow.id).order_by(AssignmentRow.id)).all()
+    set_rows(storage, AssignmentRow.id == first, due_at=past, last_passed_at=past - timedelta(days=365))
+    set_rows(storage, AssignmentRow.id == second, due_at=past)
+    page = manager.get(programme).text
+    standings = dict(re.findall(r"standing=(\w+)[^>]*>.*?class=\"number\">(\d+)<", page, re.DOTALL))
+    assert (standings["overdue"], standings["due"]) == ("2", "2")
+    rows = re.findall(r'<tr role="row"><th scope="row".*?</tr>', manager.get("/programmes/matrix").text, re.DOTALL)
+    letters = [set(re.findall(r'<abbr title="[^"]+">(\w)</abbr>', row)) for row in rows]
+    assert sorted(letters, key=str) == [{"N"}, {"N"}, {"O"}, {"O"}]
+    gap = re.search(r"<tr><th scope=\"row\">.*?</tr>", manager.get("/programmes/gaps").text, re.DOTALL)[0]
+    assert re.findall(r'figure-cell">(\d+)<', gap) == ["4", "2", "2", "0", "0", "0"]
+    assert "1 of them never assessed" in gap
 
 
 def test_gaps_count_people_by_programme_and_role(
@@ -77,8 +103,8 @@ def test_gaps_count_people_by_programme_and_role(
     sit(learner, storage)
     page = manager.get("/programmes/gaps").text
     row = re.search(r"<tr><th scope=\"row\">.*?</tr>", page, re.DOTALL)[0]
-    # People, overdue, never, due soon, current, excused: three were never assessed, one is current.
-    assert re.findall(r'figure-cell">(\d+)<', row) == ["4", "0", "3", "0", "1", "0"]
+    # People, overdue, not yet assessed, due soon, current, excused: three are due soon, one is current.
+    assert re.findall(r'figure-cell">(\d+)<', row) == ["4", "0", "0", "3", "1", "0"]
 
 
 def test_what_changed_names_rules_objectives_and_who_was_assessed_before(

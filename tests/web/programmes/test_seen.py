@@ -97,7 +97,7 @@ def test_the_matrix_reads_in_black_and_white(
         page.goto(f"{address}/programmes/matrix")
         page.emulate_media(media="print")
         cells = page.locator(".matrix td:not(.is-none) abbr")
-        assert {each.strip() for each in cells.all_text_contents()} == {"C", "N"}
+        assert {each.strip() for each in cells.all_text_contents()} == {"C", "S"}
         assert all(each.get_attribute("title") for each in cells.all())
         assert page.locator(".legend").is_visible()
         assert not page.locator(".takeaway").is_visible()

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import islice
 
 from trainer.cli.inventing.college import tasks_of
+from trainer.cli.inventing.editions import edition_on, question_under
 from trainer.cli.inventing.workshop import Workshop
 from trainer.domain.tasks import TaskKind
 from trainer.persistence.people.repositories import people_repositories
@@ -20,7 +22,9 @@ _SITES = ("Wexcombe", "Nether Barrow")
 _WORK = ("Installer", "Inspector")
 _PEOPLE = 18
 _PASSED = ((5, 380), (3, 350), (6, 200))
-"""How many passed how many days ago; the programme runs every twelve months."""
+"""How many passed how many days ago, under the edition of that day; the programme runs every twelve months."""
+_NEWCOMERS, _NEW_DAYS = 2, 20
+"""How many started with the firm how many days ago: they have not been assessed and have time yet."""
 
 
 def invent_firm(shop: Workshop, now: datetime) -> None:
@@ -64,6 +68,10 @@ def invent_firm(shop: Workshop, now: datetime) -> None:
     for count, days in _PASSED:
         shop.clock.reach(now - timedelta(days=days))
         _refreshed(shop, list(islice(others, count)))
+    shop.clock.reach(now - timedelta(days=_NEW_DAYS))
+    for number in range(_NEWCOMERS):
+        shop.member(firm, Role.LEARNER, site_id=sites[number % 2].id, trade_role_id=work[0].id)
+    desk.assign(manager, programme.id)
 
 
 def _organisation(shop: Workshop) -> tuple[Organisation, list[Place], list[Place]]:
@@ -88,7 +96,8 @@ def _organisation(shop: Workshop) -> tuple[Organisation, list[Place], list[Place
 
 def _refreshed(shop: Workshop, people: Sequence[Here]) -> None:
     """Each takes the refresher that is due, well enough in most cases, and gets the record that it earns."""
-    refreshers = shop.refreshers()
+    edition = edition_on(shop.clock().date())
+    refreshers = replace(shop.refreshers(), make=lambda request: question_under(edition, request))
     for person in people:
         for mine in refreshers.mine(person):
             sitting = refreshers.begin(person, mine.line.assignment.id)

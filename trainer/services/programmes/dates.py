@@ -60,21 +60,29 @@ def standing(
     return Standing.DUE if last_passed_at is None else Standing.DONE
 
 
-def currency(stands: Standing, *, ever_passed: bool) -> Currency:
-    """How current somebody is at the objectives of an assignment that stands like this."""
-    if stands is Standing.EXCUSED:
-        return Currency.EXCUSED
-    if stands is Standing.ENDED:
-        return Currency.NOT_REQUIRED
-    if not ever_passed:
-        return Currency.NEVER
-    return {Standing.OVERDUE: Currency.OVERDUE, Standing.WARNING: Currency.DUE_SOON}.get(stands, Currency.CURRENT)
+_CURRENCY = {
+    Standing.DUE: Currency.NEVER,
+    Standing.WARNING: Currency.DUE_SOON,
+    Standing.OVERDUE: Currency.OVERDUE,
+    Standing.DONE: Currency.CURRENT,
+    Standing.EXCUSED: Currency.EXCUSED,
+    Standing.ENDED: Currency.NOT_REQUIRED,
+}
+
+
+def currency(stands: Standing) -> Currency:
+    """How current somebody is at the objectives of an assignment that stands like this.
+
+    One for one, so that the programme, the matrix and the gaps count the same people alike: overdue
+    is whoever is past the due day, assessed before or not; not yet assessed is who still has time.
+    """
+    return _CURRENCY[stands]
 
 
 _NEEDIEST_FIRST = (
     Currency.OVERDUE,
-    Currency.NEVER,
     Currency.DUE_SOON,
+    Currency.NEVER,
     Currency.CURRENT,
     Currency.EXCUSED,
     Currency.NOT_REQUIRED,

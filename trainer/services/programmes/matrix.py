@@ -11,7 +11,7 @@ from trainer.services.programmes.dates import currency, neediest
 from trainer.services.programmes.desk import ProgrammesBase, places
 from trainer.services.programmes.records import Assignment, Filter, Programme, Somebody, Tally
 from trainer.services.programmes.storage import Place, ProgrammeRepositories
-from trainer.services.programmes.words import Currency, ProgrammeState
+from trainer.services.programmes.words import Currency, ProgrammeState, Standing
 
 PAGE = 50
 _AT_ONCE = 500
@@ -49,10 +49,11 @@ class Gap:
     people: int
     counts: Mapping[Currency, int]
     objectives: tuple[str, ...]
+    overdue_never_assessed: int
 
     @property
     def open(self) -> int:
-        """How many are overdue or were never assessed."""
+        """How many are overdue or not yet assessed."""
         return self.counts[Currency.OVERDUE] + self.counts[Currency.NEVER]
 
 
@@ -145,9 +146,11 @@ def cells_of(
 
 def _gap(programme: Programme, role: str, tallies: Sequence[Tally]) -> Gap:
     counts = dict.fromkeys(Currency, 0)
+    never = 0
     for each in tallies:
         if each.programme_id == programme.id and each.trade_role_id == role:
-            counts[currency(each.standing, ever_passed=each.ever_passed)] += each.people
+            counts[currency(each.standing)] += each.people
+            never += each.people if each.standing is Standing.OVERDUE and not each.ever_passed else 0
     counts.pop(Currency.NOT_REQUIRED)
     return Gap(
         programme=programme,
@@ -155,6 +158,7 @@ def _gap(programme: Programme, role: str, tallies: Sequence[Tally]) -> Gap:
         people=sum(counts.values()),
         counts=counts,
         objectives=programme.objectives[role],
+        overdue_never_assessed=never,
     )
 
 

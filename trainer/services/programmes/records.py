@@ -96,7 +96,7 @@ class Assignment:
 
     def currency(self, warning_days: int, today: date) -> Currency:
         """How current the person is by it on a day."""
-        return currency(self.standing(warning_days, today), ever_passed=self.last_passed_at is not None)
+        return currency(self.standing(warning_days, today))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

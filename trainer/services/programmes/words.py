@@ -41,7 +41,7 @@ class Standing(StrEnum):
 
 
 class Currency(StrEnum):
-    """How current somebody is at one objective."""
+    """How current somebody is at one objective; ``never`` is not yet assessed, and not overdue either."""
 
     CURRENT = "current"
     DUE_SOON = "due_soon"

@@ -18,7 +18,7 @@ def words_of_currency() -> Mapping[Currency, str]:
         Currency.CURRENT: gettext("current"),
         Currency.DUE_SOON: gettext("due soon"),
         Currency.OVERDUE: gettext("overdue"),
-        Currency.NEVER: gettext("never"),
+        Currency.NEVER: gettext("not yet assessed"),
         Currency.EXCUSED: gettext("excused"),
         Currency.NOT_REQUIRED: "",
     }
