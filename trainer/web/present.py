@@ -7,8 +7,10 @@ from typing import TypeVar
 
 from flask import Flask, abort, current_app, g, session
 from flask_login import LoginManager, UserMixin, current_user
+from sqlalchemy.exc import DBAPIError
 
 from trainer.config import Settings
+from trainer.persistence.failures import is_out_of_room
 from trainer.services.people.here import Desk, Here, here_of
 from trainer.services.people.joining import Joining
 from trainer.services.people.passwords import Hasher
@@ -156,4 +158,12 @@ def _looked_up() -> User | None:
     if not isinstance(token, str):
         return None
     standing = joining().standing(token)
-    return None if standing is None else User(standing)
+    if standing is None:
+        return None
+    try:
+        joining().seen(standing)
+    except DBAPIError as error:
+        # Reading goes on where nothing can be written; a page that writes says so itself.
+        if not is_out_of_room(error):
+            raise
+    return User(standing)

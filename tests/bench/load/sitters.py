@@ -69,15 +69,22 @@ class Sitter:
         headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
         return {**headers, "Content-Type": "application/x-www-form-urlencoded"} if form else headers
 
-    def sit_down(self) -> None:
-        """Signs in, starts the paper and opens a task."""
+    def sign_in(self) -> None:
+        """Signs in."""
         token = token_in(self.ask("GET", "/sign-in")[1])
         fields = {"csrf_token": token, "name": self.name, "password": PASSWORD}
         assert self.ask("POST", "/sign-in", fields)[0] == 303
+
+    def sit_down(self) -> None:
+        """Signs in, starts the paper and opens a task."""
+        self.sign_in()
         token = token_in(self.ask("GET", f"/my-papers/{PAPER}")[1])
         status, text, self.path = self.ask("POST", f"/my-papers/{PAPER}/start", {"csrf_token": token, "number": "1"})
         assert status == 303, text
-        page = self.ask("GET", f"{self.path}/items/{ITEM}")[1]
+        self.read(self.ask("GET", f"{self.path}/items/{ITEM}")[1])
+
+    def read(self, page: str) -> None:
+        """Takes from the page of a task what its form sends along."""
         form = page[page.index('id="decisions"') :]
         self.hidden = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', form)[:4])
 

@@ -75,16 +75,20 @@ class SigningIn(Desk):
         return SignedIn(token=token, session=session, person=person)
 
     def standing(self, token: str) -> Standing | None:
-        """Who this token belongs to, or None when the session ended; notes now and then that it is used."""
+        """Who this token belongs to, or None when the session ended."""
         with self.storage.reading() as stored:
             found = stored.sessions.standing(hash_of(token))
         now = self.now()
         if found is None or now >= found.session.expires_at or now - found.session.last_seen_at >= idle_limit(found):
             return None
-        if now - found.session.last_seen_at >= _NOTED_EVERY:
-            with self.storage.writing() as stored:
-                stored.sessions.seen(found.session.id, now)
         return found
+
+    def seen(self, standing: Standing) -> None:
+        """Notes now and then that a session is used."""
+        now = self.now()
+        if now - standing.session.last_seen_at >= _NOTED_EVERY:
+            with self.storage.writing() as stored:
+                stored.sessions.seen(standing.session.id, now)
 
     def sign_out(self, standing: Standing) -> None:
         """Ends the session."""
