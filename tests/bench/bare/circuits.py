@@ -115,7 +115,9 @@ def oc_01(circuit: Circuit, house: Installation, limits: Limits) -> bool | None:
     if rated is None or design_current_a(house, circuit, limits)[0] > rated:
         return False
     capacity = current_carrying_capacity(circuit, limits).capacity_a
-    if circuit.ring:
+    if circuit.ring and circuit.cable is not None:
+        if circuit.cable.cross_section_mm2 < limits.overcurrent.ring_conductor_mm2.value:
+            return False
         return rated <= limits.overcurrent.ring_device_a.value and capacity >= limits.overcurrent.ring_cable_a.value
     return rated <= capacity
 

@@ -146,6 +146,22 @@ def test_a_ring_needs_a_cable_of_20_a_on_at_most_32_a(
     assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (outcome, "ring", capacity, 20.0)
 
 
+@pytest.mark.parametrize(("size_mm2", "outcome", "case"), [(1.5, FAIL, "ring_conductor"), (2.5, PASS, "ring")])
+def test_a_ring_of_less_than_2_5_mm2_fails_although_its_cable_carries_20_a(
+    size_mm2: float, outcome: Outcome, case: str
+) -> None:
+    # 433.1.204 names both, from memory; 1.5 mm2 clipped direct carries just 20 A (Table 4D5)
+    ring = circuit("c", "b", cable=cable(cross_section_mm2=size_mm2), ring=True, socket_outlets=True)
+    verdict = coordinated(breaker("b", rated_current_a=32.0), ring)
+    assert (verdict.outcome, verdict.case) == (outcome, case)
+
+
+def test_a_ring_that_is_too_thin_is_told_its_size_and_the_least() -> None:
+    ring = circuit("c", "b", cable=cable(cross_section_mm2=1.5), ring=True, socket_outlets=True)
+    verdict = coordinated(breaker("b", rated_current_a=32.0), ring)
+    assert (verdict.value, verdict.limit, verdict.unit, verdict.related) == (1.5, 2.5, "mm2", ("devices.b",))
+
+
 def test_a_rewirable_fuse_needs_more_cable() -> None:
     # 0.725 x 27 A = 19.575 A
     fed = (circuit("c", "b"), item("i", "c"))

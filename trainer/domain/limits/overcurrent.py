@@ -33,6 +33,7 @@ class OvercurrentLimits:
     buried_factor: Limit
     ring_device_a: Limit
     ring_cable_a: Limit
+    ring_conductor_mm2: Limit
     conditional_rating_ka: Limit
     conditional_supply_fuse_a: Limit
     selectivity_ratio: Limit

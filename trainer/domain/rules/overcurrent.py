@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from trainer.domain.cables import Circuit
-from trainer.domain.calculations.cable_rating import current_carrying_capacity
+from trainer.domain.cables import Cable, Circuit
+from trainer.domain.calculations.cable_rating import Rating, current_carrying_capacity
 from trainer.domain.calculations.demand import design_current_a
 from trainer.domain.calculations.disconnection import (
     TN,
@@ -36,7 +36,7 @@ def coordination_of_load_device_and_cable(circuit: Circuit, house: Installation,
     overheated for hours before anything trips.
     Remedy: a device rating between the two, a larger cable, or better conditions for the cable.
     Assumes: a circuit of socket-outlets may be loaded up to its device. A ring final circuit
-    needs the capacity that the regulation names for its cable, not that of its device.
+    needs the capacity and the conductors that the regulation names, not the capacity of its device.
     Formula: Ib <= In <= Iz, Iz = It * Ca * Cg * Ci * Cc; for a rewirable fuse In <= 0.725 * Iz
     """
     device = house.overcurrent_device(circuit)
@@ -63,10 +63,8 @@ def _coordinated(circuit: Circuit, house: Installation, limits: Limits, rated: f
     except MissingFactError as gap:
         return undetermined(*gap.paths)
     capacity, case = cable.capacity_a, "cable" if device is not None else "service_fuse"
-    if circuit.ring:
-        needed = limits.overcurrent.ring_cable_a.value
-        ring = rated <= limits.overcurrent.ring_device_a.value and within(needed, capacity)
-        return holds(ring, value=capacity, limit=needed, unit="A", terms=cable.terms, case="ring", related=related)
+    if circuit.ring and circuit.cable is not None:
+        return _ring(circuit.cable, cable, rated, limits, related)
     if device is not None and is_rewirable(device):
         capacity, case = capacity * limits.overcurrent.rewirable_factor.value, "rewirable_fuse"
     return at_most(
@@ -77,6 +75,16 @@ def _coordinated(circuit: Circuit, house: Installation, limits: Limits, rated: f
         case=case,
         related=related,
     )
+
+
+def _ring(cable: Cable, rating: Rating, rated: float, limits: Limits, related: tuple[str, ...]) -> Verdict:
+    """A ring final circuit: what the regulation names for its conductors, its cable and its device."""
+    size, least = cable.cross_section_mm2, limits.overcurrent.ring_conductor_mm2
+    if not within(least.value, size):
+        return at_least(size, least, case="ring_conductor", related=related)
+    capacity, needed = rating.capacity_a, limits.overcurrent.ring_cable_a.value
+    ring = rated <= limits.overcurrent.ring_device_a.value and within(needed, capacity)
+    return holds(ring, value=capacity, limit=needed, unit="A", terms=rating.terms, case="ring", related=related)
 
 
 @rule("OC-02", over=Over.CIRCUITS, consequence=Consequence.SHOCK, objectives=("LO27",))
