@@ -15,6 +15,7 @@ from flask.signals import request_finished, request_started
 from sqlalchemy.exc import SQLAlchemyError
 
 from trainer.persistence.schema import is_current
+from trainer.web.files.work import work_lines
 from trainer.web.logging_lines import ACCESS_LOGGER
 from trainer.web.metrics import CONTENT_TYPE, OTHER, Counts
 from trainer.web.wiring import wiring
@@ -51,7 +52,7 @@ def metrics() -> Response:
     """Counts for monitoring: for this machine itself, or for whoever brings the token that is set."""
     if not _may_measure():
         abort(404)
-    return Response(current_app.extensions[COUNTS].text(), content_type=CONTENT_TYPE)
+    return Response(current_app.extensions[COUNTS].text() + work_lines(), content_type=CONTENT_TYPE)
 
 
 def _may_measure() -> bool:

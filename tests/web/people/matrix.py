@@ -110,6 +110,7 @@ MATRIX: dict[str, frozenset[str]] = {
     "files.index": _MEMBERS,
     "files.cancel": _MEMBERS,
     "files.fetch": _MEMBERS,
+    "files.work": _OPERATORS,
     "sittings.index": _MEMBERS,
     "sittings.paper": _MEMBERS,
     "sittings.start": _MEMBERS,

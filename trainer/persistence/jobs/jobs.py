@@ -97,6 +97,11 @@ class SqlJobs:
         rows = self._session.execute(query.group_by(JobRow.kind, JobRow.state))
         return {(kind, JobState(state)): number for kind, state, number in rows}
 
+    def oldest_waiting(self) -> datetime | None:
+        """When the job that waits longest was asked for."""
+        query = select(func.min(JobRow.created_at)).where(JobRow.state == JobState.QUEUED.value)
+        return self._session.scalars(query).first()
+
     def last_sign_of_life(self) -> datetime | None:
         """When a runner that is at a job last gave one."""
         query = select(func.max(JobRow.alive_at)).where(JobRow.state == JobState.RUNNING.value)

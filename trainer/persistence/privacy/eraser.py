@@ -22,9 +22,11 @@ from trainer.persistence.tables.plan import ObjectiveStandingRow, ScheduleCardRo
 from trainer.persistence.tables.programmes import AssignmentRow, RecordRow, ReminderRow
 from trainer.persistence.tables.sittings import SittingBreakRow, SittingRow
 from trainer.persistence.works import works_of_learner
+from trainer.services.jobs.own_results import results_job_id
 from trainer.services.people.words import MemberState, Role
 from trainer.services.privacy.words import ERASED
 from trainer.services.programmes.words import AssignmentState, NameVisibility
+from trainer.services.sittings.entries import KIND as ENTRY
 
 
 class SqlEraser:
@@ -39,6 +41,7 @@ class SqlEraser:
         self._rows = {}
         # What was marked and not handed in no figure is made of.
         self._delete(JobRow, works_of_learner(learner_id))
+        self._delete(JobRow, JobRow.id == results_job_id(learner_id))
         for table in (PageRow, AttemptRow, OutcomeRow):
             self._change(table, table.learner_id == learner_id, learner_id=None)
         for plan in (ScheduleCardRow, ScheduleReviewRow, ObjectiveStandingRow):
@@ -71,6 +74,8 @@ class SqlEraser:
         self._sittings(member_id)
         self._programmes(member_id, code)
         self._files(organisation_id)
+        named = JobRow.payload_json.contains(f'"member_id":"{member_id}"', autoescape=True)
+        self._delete(JobRow, (JobRow.organisation_id == organisation_id) & (JobRow.kind == ENTRY) & named)
         return self._rows
 
     def account(self, person_id: str, at: datetime) -> Mapping[str, int]:

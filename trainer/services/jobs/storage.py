@@ -55,6 +55,9 @@ class Jobs(Protocol):
     def unfinished_counts(self) -> Mapping[tuple[str, JobState], int]:
         """How many jobs of each kind wait, and how many are being done."""
 
+    def oldest_waiting(self) -> datetime | None:
+        """When the job that waits longest was asked for."""
+
     def drop(self, organisation_id: str | None, job_id: str) -> None:
         """Forgets a job and its files."""
 

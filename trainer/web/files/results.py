@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -62,11 +61,6 @@ class Own:
             for name in record.objectives if in_force else ():
                 found.setdefault(name, record)
         return found
-
-
-def job_id_of(learner_id: str) -> str:
-    """One job for each learner, under an id that gives nothing away; a new one takes the place of the last."""
-    return f"results.{hashlib.sha256(learner_id.encode()).hexdigest()[:32]}"
 
 
 class ResultsPdf(InApplication):

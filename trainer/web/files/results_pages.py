@@ -8,13 +8,13 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from trainer.domain.errors import Problem
 from trainer.services.jobs.asking import JobView
+from trainer.services.jobs.own_results import results_job_id
 from trainer.services.jobs.running import FILES_KEPT
 from trainer.web.files.asking import handed_out, jobs, root
 from trainer.web.files.blueprint import blueprint
 from trainer.web.files.inside import ROOT, FileError
 from trainer.web.files.kinds import RESULTS
-from trainer.web.files.results import job_id_of
-from trainer.web.learner import current_learner
+from trainer.web.learner import current_learner, learner_with_record
 from trainer.web.present import present_owner
 from trainer.web.printing import pdf
 
@@ -27,10 +27,11 @@ def results() -> str:
     """What the file will hold, and how far it is."""
     learner = current_learner()
     view = _view(learner.id) if learner else None
+    account = present_owner() is not None
     return render_template(
         "files/results.html",
-        known=learner is not None,
-        account=present_owner() is not None,
+        known=learner is not None or account,
+        account=account,
         view=view,
         is_going=view is not None and not view.job.is_over,
         lacking=pdf.missing(),
@@ -41,7 +42,9 @@ def results() -> str:
 @blueprint.post("/my-results")
 def ask_results() -> AnyResponse:
     """Asks for the file; one that is being made is waited for."""
-    learner, standing = current_learner(), present_owner()
+    standing = present_owner()
+    # Whoever only sat papers and refreshers gets a record with the first print.
+    learner = learner_with_record() if standing else current_learner()
     if learner is None or pdf.missing():
         return redirect(url_for("files.results"), code=303)
     desk = jobs()
@@ -49,7 +52,7 @@ def ask_results() -> AnyResponse:
         problem = gettext("so many wait for the job runner that this one would take long; ask again later")
         raise FileError(Problem(path=gettext("results"), problem=problem))
     payload = {"learner_id": learner.id, ROOT: root()}
-    desk.ask_once(job_id_of(learner.id), RESULTS, payload, 1, asked_by=standing.person.id if standing else None)
+    desk.ask_once(results_job_id(learner.id), RESULTS, payload, 1, asked_by=standing.person.id if standing else None)
     return redirect(url_for("files.results"), code=303)
 
 
@@ -66,5 +69,5 @@ def fetch_results() -> Response:
 
 def _view(learner_id: str) -> JobView | None:
     desk = jobs()
-    job = desk.find(job_id_of(learner_id), RESULTS)
+    job = desk.find(results_job_id(learner_id), RESULTS)
     return desk.view(job) if job else None

@@ -37,8 +37,11 @@ def _listed(value: object) -> Sequence[Sequence[str | int | float | None]]:
 
 
 def read(file: Callable[[str], bytes], name: str) -> dict[str, object]:
-    """What an earlier part kept; empty where it is no longer there."""
-    found: dict[str, object] = json.loads(file(name) or b"{}")
+    """What an earlier part kept. *Raises* FileError where it is no longer there."""
+    content = file(name)
+    if not content:
+        raise FileError(Problem(path="parts", problem="one is no longer there; ask for the file once more"))
+    found: dict[str, object] = json.loads(content)
     return found
 
 

@@ -1,0 +1,71 @@
+"""The work of the runners, for whoever runs the site: as a page, and as numbers for monitoring."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from flask import render_template
+from sqlalchemy.exc import SQLAlchemyError
+
+from trainer.persistence.jobs.repositories import job_repositories
+from trainer.services.jobs.overview import Overview, overview
+from trainer.services.jobs.running import LEASE
+from trainer.services.privacy.daily import KIND as CLEARING
+from trainer.web.files.blueprint import blueprint
+from trainer.web.people.entry import Page
+from trainer.web.wiring import wiring
+
+_LEFT_AFTER_S = 60
+
+
+@blueprint.get("/operator/work")
+def work() -> Page:
+    """What waits, what is being done, and what was cleared on each day."""
+    found = _overview()
+    kinds = sorted({*found.waiting, *found.running})
+    is_alive = found.last_sign_of_life is not None and found.at - found.last_sign_of_life <= LEASE
+    is_left = found.oldest_waits_s > _LEFT_AFTER_S and not is_alive
+    return render_template("files/work.html", found=found, kinds=kinds, is_left=is_left)
+
+
+def work_lines() -> str:
+    """The same in the text format of Prometheus; nothing where the database does not answer."""
+    try:
+        found = _overview()
+    except SQLAlchemyError:
+        return ""
+    return "\n".join((*_jobs(found), *_clearing(found), ""))
+
+
+def _overview() -> Overview:
+    wired = wiring()
+    return overview(wired.storage.scopes(job_repositories), CLEARING, wired.now())
+
+
+def _jobs(found: Overview) -> Iterator[str]:
+    yield from _by_kind("trainer_jobs_waiting", "Jobs that wait for a runner.", found.waiting)
+    yield from _by_kind("trainer_jobs_running", "Jobs that a runner is at.", found.running)
+    yield "# HELP trainer_job_oldest_wait_seconds For how long the job that waits longest has waited."
+    yield "# TYPE trainer_job_oldest_wait_seconds gauge"
+    yield f"trainer_job_oldest_wait_seconds {found.oldest_waits_s}"
+
+
+def _clearing(found: Overview) -> Iterator[str]:
+    last = found.last_done
+    if last is None or last.finished_at is None:
+        return
+    name = "trainer_retention_last_done_timestamp_seconds"
+    yield f"# HELP {name} When data past its time was last cleared."
+    yield f"# TYPE {name} gauge"
+    yield f"{name} {last.finished_at.timestamp():.0f}"
+    rows: dict[str, int] = {}
+    for each in last.result.get("cleared", ()):
+        rows[each["kind"]] = rows.get(each["kind"], 0) + int(each["rows"])
+    yield from _by_kind("trainer_retention_last_cleared_rows", "What was cleared then.", rows)
+
+
+def _by_kind(name: str, help_text: str, numbers: Mapping[str, int]) -> Iterator[str]:
+    yield f"# HELP {name} {help_text}"
+    yield f"# TYPE {name} gauge"
+    for kind, number in sorted(numbers.items()):
+        yield f'{name}{{kind="{kind}"}} {number}'
