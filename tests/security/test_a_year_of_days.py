@@ -1,6 +1,7 @@
 """A year of the job runner, day by day, over a database that the first version made.
 
-The clock is an argument, so a year takes some seconds (slow: a thousand transactions wait for the disk). The days are counted on a calendar: 2026 has 365.
+The clock is an argument, so a year takes some seconds; slow, because thousands of transactions wait for the disk.
+The days are counted on a calendar: 2026 has 365.
 """
 
 from __future__ import annotations
