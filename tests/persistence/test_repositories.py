@@ -33,6 +33,17 @@ def test_a_task_that_is_there_already_stays_as_it_was_first_kept(storage: SqlSto
         assert stored.tasks.get(TASK.content_hash) == TASK
 
 
+def test_contents_of_many_tasks_come_at_once_and_those_that_are_not_there_are_left_out(storage: SqlStorage) -> None:
+    """More than one statement may name; the numbers of the tasks are their contents."""
+    tasks = [replace(TASK, content_hash=f"{number:064}", content=b"%d" % number) for number in range(1201)]
+    with storage.writing() as stored:
+        for task in tasks:
+            stored.tasks.keep(task)
+    with storage.reading() as stored:
+        found = stored.tasks.contents([*(each.content_hash for each in tasks), "not there"])
+    assert found == {f"{number:064}": b"%d" % number for number in range(1201)}
+
+
 def test_a_page_and_its_learner_come_back(storage: SqlStorage) -> None:
     keep_page(storage)
     with storage.reading() as stored:

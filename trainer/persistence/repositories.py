@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from trainer.persistence.attempts import SqlAttempts
@@ -19,6 +20,9 @@ from trainer.persistence.statements import insert_unless_there
 from trainer.services.storage import LearnerRecord, PageRecord, StoredTask
 
 R = TypeVar("R")
+
+# Below the number of values that SQLite takes in one statement.
+_AT_ONCE = 500
 
 
 class SqlTasks:
@@ -38,6 +42,15 @@ class SqlTasks:
         if row is None:
             return None
         return StoredTask(**{name: getattr(row, name) for name in StoredTask.__slots__})
+
+    def contents(self, content_hashes: Collection[str]) -> Mapping[str, bytes]:
+        """The contents of those that are there, by hash."""
+        listed, found = sorted(content_hashes), dict[str, bytes]()
+        for start in range(0, len(listed), _AT_ONCE):
+            part = TaskRow.content_hash.in_(listed[start : start + _AT_ONCE])
+            rows = self._session.execute(select(TaskRow.content_hash, TaskRow.content).where(part))
+            found.update((row[0], row[1]) for row in rows)
+        return found
 
 
 class SqlPages:

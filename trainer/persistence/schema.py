@@ -22,6 +22,9 @@ def upgrade(database: Database) -> None:
 
     Raises: MigrationError when the database was made by a newer program.
     """
+    # Looked at first: the check of all references at the end of a change takes long where much is stored.
+    if is_current(database):
+        return
     configuration = alembic_configuration()
     with database.migrating() as connection:
         _refuse_unknown_version(configuration, connection)

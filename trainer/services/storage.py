@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
@@ -128,6 +128,9 @@ class Tasks(Protocol):
 
     def get(self, content_hash: str) -> StoredTask | None:
         """The task with this hash."""
+
+    def contents(self, content_hashes: Collection[str]) -> Mapping[str, bytes]:
+        """The contents of those that are there, by hash."""
 
 
 class Pages(Protocol):

@@ -114,6 +114,21 @@ def test_a_learner_in_two_groups_sits_a_paper_once(storage: SqlStorage, college:
     ]
 
 
+def test_who_learns_in_each_group_comes_with_one_question_and_a_group_without_learners_is_not_lost(
+    storage: SqlStorage, college: House
+) -> None:
+    with storage.scopes(people_repositories).writing() as stored:
+        stored.groups.add(Group(id="empty", organisation_id="college", name="empty", created_at=NOON))
+    with storage.scopes(paper_repositories).writing() as stored:
+        stored.papers.set_groups("college", "paper", {"class", "other", "empty"})
+        assert stored.papers.learners("college", "paper") == {
+            "class": {"college-learner"},
+            "other": {"college-learner", "second"},
+            "empty": frozenset(),
+        }
+        assert stored.papers.learners("firm", "paper") == {}
+
+
 def test_groups_that_are_no_longer_named_leave(storage: SqlStorage, college: House) -> None:
     with storage.scopes(paper_repositories).writing() as stored:
         stored.papers.set_groups("college", "paper", {"class", "other"})

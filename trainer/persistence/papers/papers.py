@@ -93,6 +93,18 @@ class SqlPapers:
         )
         return tuple(self._session.scalars(query.order_by(PaperGroupRow.group_id)))
 
+    def learners(self, organisation_id: str, paper_id: str) -> Mapping[str, frozenset[str]]:
+        """Who learns in each group that sits it, by group; members by id."""
+        group, member = PaperGroupRow, GroupMemberRow
+        learns = (member.group_id == group.group_id) & (member.part == GroupPart.LEARNS.value)
+        query = select(group.group_id, member.member_id).outerjoin(member, learns)
+        query = query.where(group.organisation_id == organisation_id, group.paper_id == paper_id)
+        found: dict[str, set[str]] = {}
+        for group_id, member_id in self._session.execute(query.order_by(group.group_id)):
+            # A group without learners has one row without a member.
+            found.setdefault(group_id, set()).update([member_id] if member_id else [])
+        return {group_id: frozenset(members) for group_id, members in found.items()}
+
     def set_groups(self, organisation_id: str, paper_id: str, group_ids: Collection[str]) -> None:
         """Lets exactly these groups sit it."""
         theirs = (PaperGroupRow.organisation_id == organisation_id) & (PaperGroupRow.paper_id == paper_id)

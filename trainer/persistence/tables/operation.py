@@ -67,6 +67,9 @@ class AuditRow(Base):
         CheckConstraint("number >= 1", name="number_from_one"),
         Index(None, "organisation_id", "number"),
         Index(None, "subject_kind", "subject_id", "number"),
+        # What it says of one person is asked by either.
+        Index(None, "actor_id", "number"),
+        Index(None, "subject_id", "number"),
     )
 
     number: Mapped[int] = mapped_column(BigInteger, primary_key=True, autoincrement=False)

@@ -21,7 +21,6 @@ from trainer.services.papers.states import MARKED
 from trainer.services.papers.storage import PaperRepositories
 from trainer.services.papers.words import SittingState
 from trainer.services.people.here import Here
-from trainer.services.people.words import GroupPart
 
 _FORM = 2
 _OPTIONS = f"{TaskKind.CHOOSE.value}."
@@ -56,7 +55,7 @@ class FiguresDesk(PaperDesk):
         """The figures of a paper, of everybody or of one group: as stored, else computed now and stored."""
         paper = _marked(self.paper(here, paper_id))
         with self.storage.reading() as stored:
-            groups = self._groups(stored, paper)
+            groups = stored.papers.learners(paper.organisation_id, paper.id)
             basis_hash = _fingerprint(stored, paper, groups)
             known = stored.figures.get(paper_id, group_id)
             if known is not None and known.basis_hash == basis_hash:
@@ -81,7 +80,7 @@ class FiguresDesk(PaperDesk):
         """Objectives by learner. *Raises* PaperError, PaperStateError."""
         paper = _marked(self.paper(here, paper_id))
         with self.storage.reading() as stored:
-            groups = self._groups(stored, paper)
+            groups = stored.papers.learners(paper.organisation_id, paper.id)
             lines = _of_group(stored.sittings.lines(here.organisation_id, paper_id), groups, group_id)
             sums = stored.sittings.objective_sums(paper_id)
         ids = {each.id for each in lines}
@@ -97,19 +96,7 @@ class FiguresDesk(PaperDesk):
             for item in items
             if (sitting, item.graded.position) in asking
         }
-        kept = {each: stored.tasks.get(each) for each in sorted(hashes)}
-        return {each: self.form.read_task(task.content) for each, task in kept.items() if task is not None}
-
-    def _groups(self, stored: PaperRepositories, paper: Paper) -> dict[str, frozenset[str]]:
-        """Who learns in each group that sits the paper."""
-        return {
-            group_id: frozenset(
-                member
-                for member, part in stored.groups.parts(paper.organisation_id, group_id).items()
-                if part is GroupPart.LEARNS
-            )
-            for group_id in stored.papers.groups_of(paper.organisation_id, paper.id)
-        }
+        return {each: self.form.read_task(content) for each, content in stored.tasks.contents(hashes).items()}
 
 
 def _marked(paper: Paper) -> Paper:

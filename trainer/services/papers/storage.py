@@ -53,6 +53,9 @@ class Papers(Protocol):
     def groups_of(self, organisation_id: str, paper_id: str) -> Sequence[str]:
         """The ids of the groups that sit it."""
 
+    def learners(self, organisation_id: str, paper_id: str) -> Mapping[str, frozenset[str]]:
+        """Who learns in each group that sits it, by group; members by id."""
+
     def set_groups(self, organisation_id: str, paper_id: str, group_ids: Collection[str]) -> None:
         """Lets exactly these groups sit it."""
 
