@@ -11,6 +11,7 @@ from flask import Flask
 from gunicorn.app.base import BaseApplication
 
 from trainer.cli.job_process import job_process
+from trainer.cli.line import Line, LiningWorker
 from trainer.cli.serving import (
     application,
     counted_apart,
@@ -57,6 +58,8 @@ def serve(port: int, host: str, workers: int, log_requests: bool, data: Path | N
         "post_fork": lambda _, worker: counted_apart(app, worker.age),
         "logconfig_dict": log_settings(requests=log_requests),
     }
+    # Made before the workers, so that they share it; some are always left for everything else.
+    LiningWorker.line = Line(max(1, min(os.cpu_count() or 1, workers // 2)))
     with job_process(data):
         _Workers(app, options).run()
 
@@ -76,7 +79,7 @@ class _Workers(BaseApplication):
     def load_config(self) -> None:
         """Sync workers: a page is computed, not waited for, so threads would only share one processor."""
         settings = {
-            "worker_class": "sync",
+            "worker_class": LiningWorker,
             "preload_app": True,
             "timeout": 30,
             "graceful_timeout": 30,

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from sqlalchemy import Engine, create_engine, event, make_url
 from sqlalchemy.engine import URL, Connection
 from sqlalchemy.engine.interfaces import DBAPIConnection
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, DisconnectionError
 from sqlalchemy.orm import Session
-from sqlalchemy.pool import ConnectionPoolEntry, NullPool
+from sqlalchemy.pool import ConnectionPoolEntry, NullPool, PoolProxiedConnection
 
 from trainer.domain.errors import Problem, TrainerError
 
 _BUSY_TIMEOUT_S = 30
+_IDLE_S = 1.0
+_USED = "trainer used at"
 
 
 # Any number will do, as long as every machine that starts at once asks for the same.
@@ -118,17 +123,42 @@ def _checked(address: str) -> URL:
 
 
 def _engine(url: URL, *, writes: bool, migrates: bool = False) -> Engine:
-    pool = {"poolclass": NullPool} if migrates else {"pool_pre_ping": True}
+    pool = {"poolclass": NullPool} if migrates else {}
     if url.get_backend_name() == "sqlite":
         engine = create_engine(url, connect_args={"timeout": _BUSY_TIMEOUT_S}, **pool)
         event.listen(engine, "connect", _sqlite_settings(writes=writes, references=not migrates))
         if writes:
             event.listen(engine, "begin", _begin_immediate)
         return engine
-    if writes:
-        return create_engine(url, **pool)
-    read_only = {"options": "-c default_transaction_read_only=on"}
-    return create_engine(url, isolation_level="AUTOCOMMIT", connect_args=read_only, **pool)
+    read_only: dict[str, Any] = {"options": "-c default_transaction_read_only=on"}
+    engine = (
+        create_engine(url, **pool)
+        if writes
+        else create_engine(url, isolation_level="AUTOCOMMIT", connect_args=read_only, **pool)
+    )
+    _ask_idle_ones(engine)
+    return engine
+
+
+def _ask_idle_ones(engine: Engine) -> None:
+    """Lets a connection that lay idle answer before it is used; the server may have been started anew meanwhile.
+
+    One that was used a moment ago is taken as it is: asking each time would be every third trip to the server.
+    """
+
+    def back(_connection: DBAPIConnection, entry: ConnectionPoolEntry) -> None:
+        entry.info[_USED] = time.monotonic()
+
+    def out(connection: DBAPIConnection, entry: ConnectionPoolEntry, _proxy: PoolProxiedConnection) -> None:
+        if time.monotonic() - entry.info.get(_USED, math.inf) < _IDLE_S:
+            return
+        try:
+            engine.dialect.do_ping(connection)
+        except engine.dialect.loaded_dbapi.Error as error:
+            raise DisconnectionError from error
+
+    event.listen(engine, "checkin", back)
+    event.listen(engine, "checkout", out)
 
 
 def _sqlite_settings(*, writes: bool, references: bool) -> Callable[[DBAPIConnection, ConnectionPoolEntry], None]:

@@ -7,13 +7,23 @@ import gc
 from flask import Flask
 
 from trainer.services.scenarios import inspection_words, measurement_words, scenarios
+from trainer.services.sittings.finishing import Finishing
+from trainer.services.sittings.records import SavedAnswer
 from trainer.web.health import COUNTS
-from trainer.web.practice.wired import translated_engine
+from trainer.web.practice.wired import practice, translated_engine
+from trainer.web.present import joining
+from trainer.web.sittings.wired import sitting_desk
+from trainer.web.wiring import utc_now
 
 _TEMPLATES = ("html", "svg")
 # Folders whose templates are filled without a web framework; pages take drawings in as well.
 _OF_WORDS_ONLY = "explanations/"
 _OF_WORDS = (_OF_WORDS_ONLY, "diagrams/")
+
+
+_NOTHING = SavedAnswer(
+    position=0, sequence=1, sender="", answers_json="", certainty_json="", saved_at=utc_now(), late=False
+)
 
 
 def warm(app: Flask) -> None:
@@ -23,6 +33,7 @@ def warm(app: Flask) -> None:
     measurement_words()
     with app.test_request_context():
         words = translated_engine().environment
+        _rehearse()
     for name in app.jinja_env.list_templates(extensions=_TEMPLATES):
         if name.startswith(_OF_WORDS):
             words.get_template(name)
@@ -33,3 +44,22 @@ def warm(app: Flask) -> None:
     # What is there now is never garbage: the collector leaves its pages shared.
     gc.collect()
     gc.freeze()
+
+
+def _rehearse() -> None:
+    """Asks what pages and saves ask, of things that are not there: it loads modules and compiles statements."""
+    practice().open("")
+    people, sittings = joining().storage, sitting_desk(Finishing).storage
+    with people.reading() as stored:
+        stored.sessions.standing("")
+        stored.wall.holds("sitting", "", "")
+    with sittings.reading() as stored_sittings:
+        stored_sittings.sittings.get("", "")
+        stored_sittings.sittings.state_and_task("", "", "", 0)
+        stored_sittings.sittings.items("")
+        stored_sittings.papers.get("", "")
+        stored_sittings.answers.all("")
+        stored_sittings.answers.get("", 0)
+    with sittings.writing() as stored_sittings:
+        stored_sittings.sittings.get("", "", hold=True)
+        stored_sittings.answers.put("", _NOTHING, base=0)

@@ -1,46 +1,73 @@
-"""``python -m tests.bench.load --sitters 100 --seconds 30 --postgresql``."""
+"""``python -m tests.bench.load --sitters 3000 --seconds 60 --hand-in 120 --sign-ins 300 --postgresql``."""
 
 from __future__ import annotations
 
 import os
 import tempfile
+import time
 from pathlib import Path
 
 import click
 
 from tests import postgresql
-from tests.bench.load import saves, servers, sitters
+from tests.bench.load import crowd, machine, saves, servers
 from trainer.config import sqlite_url
 
 
 @click.command()
 @click.option("--sitters", "number", type=click.IntRange(1, 5000), default=100, show_default=True)
-@click.option("--seconds", type=click.IntRange(5, 600), default=30, show_default=True)
-@click.option("--workers", type=click.IntRange(1, 64), default=2, show_default=True)
+@click.option("--seconds", type=click.IntRange(5, 600), default=30, show_default=True, help="While all sit.")
+@click.option(
+    "--hand-in", "hand_in_s", type=click.IntRange(0, 600), default=0, show_default=True, help="Then all end in so long."
+)
+@click.option(
+    "--sign-ins", type=click.IntRange(0, 1000), default=0, show_default=True, help="At one moment in the middle."
+)
+@click.option("--variants", type=click.IntRange(1, 500), default=24, show_default=True, help="Different papers.")
+@click.option("--workers", type=click.IntRange(0, 64), default=0, help="By default those of `trainer serve`.")
 @click.option("--postgresql", "on_postgresql", is_flag=True, help="On a PostgreSQL of its own that waits for the disk.")
-def main(number: int, seconds: int, workers: int, on_postgresql: bool) -> None:
+def main(
+    number: int, seconds: int, hand_in_s: int, sign_ins: int, variants: int, workers: int, on_postgresql: bool
+) -> None:
     """Let people sit a paper: each saves every ten seconds and opens a page every minute."""
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
+        run = _Run(folder, number, variants, workers)
+        pace = saves.Pace(seconds=seconds, hand_in_s=hand_in_s)
         if on_postgresql:
             with postgresql.server(durable=True) as server:
-                _run(server.address_of(server.fresh()), folder, number, seconds, workers)
+                first = int((server.folder / "data" / "postmaster.pid").read_text().split()[0])
+                run.on(server.address_of(server.fresh()), pace, sign_ins, {"database": first})
         else:
-            _run(sqlite_url(folder / "trainer.sqlite3"), folder, number, seconds, workers)
+            run.on(sqlite_url(folder / "trainer.sqlite3"), pace, sign_ins, {})
 
 
-def _run(address: str, folder: Path, number: int, seconds: int, workers: int) -> None:
-    names = sitters.college(address, number)
-    with servers.program(address, folder, workers) as (_, port):
-        seated = sitters.seated(names, port)
-        _machine(folder)
-        click.echo(saves.paced(seated, seconds=seconds).text())
-        _machine(folder)
-        click.echo(f"acknowledged and lost: {sitters.lost(address, seated)}")
+class _Run:
+    def __init__(self, folder: Path, people: int, variants: int, workers: int) -> None:
+        self._folder, self._people, self._variants, self._workers = folder, people, variants, workers
 
+    def on(self, address: str, pace: saves.Pace, sign_ins: int, database: dict[str, int]) -> None:
+        seats = crowd.seated(address, self._folder, self._people, min(self._variants, self._people))
+        callers = crowd.callers(address, self._folder, sign_ins)
+        with servers.program(address, self._folder, self._workers) as (first, port):
+            click.echo(f"{len(seats)} people at {self._variants} variants; load {os.getloadavg()[0]:.1f} before")
+            with machine.watched(self._folder, {"sender": os.getpid(), "servers": first, **database}) as watch:
+                pace = saves.Pace(seconds=pace.seconds, hand_in_s=pace.hand_in_s, sign_ins=callers)
+                told = saves.crowded(seats, port, pace)
+            click.echo(told.text())
+            click.echo(watch.text())
+            click.echo(f"acknowledged and lost: {crowd.lost(address, seats) or 'none'}")
+            if pace.hand_in_s:
+                self._marking(address)
 
-def _machine(folder: Path) -> None:
-    click.echo(f"load {os.getloadavg()[0]:.1f}, fdatasync {servers.fdatasync_ms(folder):.1f} ms")
+    def _marking(self, address: str) -> None:
+        started = time.monotonic()
+        handed_in, waiting = crowd.unmarked(address)
+        click.echo(f"handed in {handed_in}, still to be marked {waiting}")
+        while waiting and time.monotonic() - started < 120:
+            time.sleep(1)
+            handed_in, waiting = crowd.unmarked(address)
+        click.echo(f"after {time.monotonic() - started:.0f} s still to be marked: {waiting}")
 
 
 if __name__ == "__main__":

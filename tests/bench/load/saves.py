@@ -1,115 +1,148 @@
-"""Saves at a steady pace, whatever the server does: the sender never waits for an answer before the next one is due.
-
-The time of a save counts from when it was due, not from when it could be sent.
-"""
+"""Saves at a steady pace, whatever the server does: the sender never waits for an answer before the next one is due."""
 
 from __future__ import annotations
 
-import asyncio
 import random
 import resource
-import statistics
-import time
-from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from urllib.parse import urlencode
 
+from tests.bench.load.crowd import Seat
+from tests.bench.load.machine import spread
+from tests.bench.load.sending import Answer, Sender, request_bytes
 from tests.bench.load.sitters import ITEM, Sitter
+
+# Nobody saves in the moment before the hand-in: an answer that overtakes it would be refused, and rightly.
+_STILL_BEFORE_END_S = 2.0
 
 
 @dataclass
 class Told:
     """What came of a run."""
 
-    saves_ms: list[float] = field(default_factory=list)
-    pages_ms: list[float] = field(default_factory=list)
+    took_ms: dict[str, list[float]] = field(default_factory=dict)
     errors: list[str] = field(default_factory=list)
     late_ms: list[float] = field(default_factory=list)
     sender_cpu_s: float = 0.0
 
+    @property
+    def saves_ms(self) -> list[float]:
+        """The times of the saves."""
+        return self.took_ms.get("save", [])
+
     def text(self) -> str:
         """One line for each kind."""
+        kinds = [f"{kind}: {spread(took)}" for kind, took in self.took_ms.items()]
+        errors = ", ".join(f"{number} x {what}" for what, number in Counter(self.errors).most_common(5))
         return "\n".join(
             [
-                *(f"{name}: {_spread(took)}" for name, took in (("saves", self.saves_ms), ("pages", self.pages_ms))),
-                f"sent later than due: {_spread(self.late_ms)}",
-                f"errors: {len(self.errors)} {sorted(set(self.errors))[:3]}",
+                *kinds,
+                f"sent later than due: {spread(self.late_ms)}",
+                f"errors: {len(self.errors)} {errors}",
                 f"the sender itself took {self.sender_cpu_s:.1f} s of a processor",
             ]
         )
 
+    def noted(self, kind: str, answer: Answer, expected: int) -> bool:
+        """Notes an answer; True for one that was expected."""
+        self.took_ms.setdefault(kind, []).append(answer.ms)
+        self.late_ms.append(answer.late_ms)
+        if answer.status != expected:
+            self.errors.append(f"{kind} {answer.status} {answer.text[:40] if not answer.status else ''}".strip())
+        return answer.status == expected
 
-def _spread(took: Sequence[float]) -> str:
-    if len(took) < 2:
-        return f"{len(took)}"
-    cuts = statistics.quantiles(took, n=100)
-    return (
-        f"{len(took)}, median {cuts[49]:.0f} ms, p95 {cuts[94]:.0f} ms, p99 {cuts[98]:.0f} ms, most {max(took):.0f} ms"
-    )
+
+@dataclass(frozen=True)
+class Pace:
+    """How people sit: all for some seconds, then each hands in at a moment of its own within some more."""
+
+    seconds: float
+    hand_in_s: float = 0.0
+    save_every_s: float = 10.0
+    page_every_s: float = 60.0
+    # So many come in at one moment, in the middle of the steady part.
+    sign_ins: Sequence[bytes] = ()
+
+
+def crowded(seats: Sequence[Seat], port: int, pace: Pace) -> Told:
+    """Each saves and opens pages at its own regular times, spread evenly at random over the period."""
+    told, sender, chance = Told(), Sender(port), random.Random(len(seats))
+    for seat in seats:
+        end_s = pace.seconds + chance.uniform(0, pace.hand_in_s) if pace.hand_in_s else None
+        over_s = pace.seconds if end_s is None else end_s - _STILL_BEFORE_END_S
+        for at_s in _times(chance, pace.save_every_s, over_s):
+            sender.add(at_s, seat.save, _saving(told, seat))
+        for at_s in _times(chance, pace.page_every_s, over_s):
+            sender.add(at_s, seat.page, lambda answer: told.noted("page", answer, 200) and None)
+        if end_s is not None:
+            sender.add(end_s, seat.hand_in, _ending(told, sender, seat))
+    for request in pace.sign_ins:
+        sender.add(pace.seconds / 2, lambda request=request: request, lambda answer: _signed_in(told, answer))
+    return _run(told, sender)
 
 
 def paced(sitters: Sequence[Sitter], *, seconds: float, save_every_s: float = 10.0, page_every_s: float = 60.0) -> Told:
-    """Each sitter saves and opens a page at its own regular times, spread evenly at random over the period."""
-    told = Told()
+    """The same for people who came in by the front door."""
+    told, chance = Told(), random.Random(len(sitters))
+    sender = Sender(sitters[0].port)
+    for sitter in sitters:
+        for at_s in _times(chance, save_every_s, seconds):
+            sender.add(at_s, lambda one=sitter: _save_of(one), _saving_of(told, sitter))
+        for at_s in _times(chance, page_every_s, seconds):
+            page = request_bytes("GET", f"{sitter.path}/items/{ITEM}", sitter.headers(False))
+            sender.add(at_s, lambda page=page: page, lambda answer: told.noted("page", answer, 200) and None)
+    return _run(told, sender)
+
+
+def _run(told: Told, sender: Sender) -> Told:
     before = _processor_s()
-    # In a thread of its own: a browser driven by an earlier test leaves its event loop running in this one.
-    with ThreadPoolExecutor(1) as own:
-        own.submit(asyncio.run, _all(sitters, told, seconds, save_every_s, page_every_s)).result()
+    sender.run()
     told.sender_cpu_s = _processor_s() - before
     return told
+
+
+def _times(chance: random.Random, every_s: float, over_s: float) -> list[float]:
+    first = chance.uniform(0, every_s)
+    return [first + every_s * number for number in range(max(0, int((over_s - first) // every_s) + 1))]
+
+
+def _saving(told: Told, seat: Seat) -> Callable[[Answer], None]:
+    def answered(answer: Answer) -> None:
+        if told.noted("save", answer, 200):
+            seat.saved(answer.text)
+
+    return answered
+
+
+def _ending(told: Told, sender: Sender, seat: Seat) -> Callable[[Answer], None]:
+    def answered(answer: Answer) -> None:
+        if told.noted("hand-in", answer, 303):
+            # A browser follows at once.
+            page = seat.get(f"{seat.path}/result")
+            sender.add(sender.now_s(), lambda: page, lambda after: told.noted("end page", after, 200) and None)
+
+    return answered
+
+
+def _signed_in(told: Told, answer: Answer) -> None:
+    told.noted("sign-in", answer, 303)
+
+
+def _save_of(sitter: Sitter) -> bytes:
+    path, fields = sitter.next_save()
+    return request_bytes("POST", path, sitter.headers(True), urlencode(fields))
+
+
+def _saving_of(told: Told, sitter: Sitter) -> Callable[[Answer], None]:
+    def answered(answer: Answer) -> None:
+        if told.noted("save", answer, 200):
+            sitter.told(answer.text)
+
+    return answered
 
 
 def _processor_s() -> float:
     used = resource.getrusage(resource.RUSAGE_SELF)
     return used.ru_utime + used.ru_stime
-
-
-async def _all(sitters: Sequence[Sitter], told: Told, seconds: float, save_every_s: float, page_every_s: float) -> None:
-    chance = random.Random(len(sitters))
-    start = time.perf_counter() + 0.5
-    due = []
-    for sitter in sitters:
-        for kind, every in (("save", save_every_s), ("page", page_every_s)):
-            moment = chance.uniform(0, every)
-            while moment < seconds:
-                due.append((moment, kind, sitter))
-                moment += every
-    due.sort(key=lambda each: each[0])
-    tasks = []
-    for moment, kind, sitter in due:
-        await asyncio.sleep(max(0.0, start + moment - time.perf_counter()))
-        tasks.append(asyncio.create_task(_one(sitter, kind, start + moment, told)))
-    await asyncio.gather(*tasks)
-
-
-async def _one(sitter: Sitter, kind: str, due: float, told: Told) -> None:
-    told.late_ms.append(1000 * (time.perf_counter() - due))
-    try:
-        if kind == "save":
-            path, fields = sitter.next_save()
-            status, text = await _asked(sitter, "POST", path, urlencode(fields))
-            if status == 200:
-                sitter.told(text)
-        else:
-            status, _ = await _asked(sitter, "GET", f"{sitter.path}/items/{ITEM}", "")
-    except (TimeoutError, OSError, ValueError, IndexError) as error:
-        told.errors.append(type(error).__name__)
-        return
-    if status != 200:
-        told.errors.append(f"{kind} {status}")
-    (told.saves_ms if kind == "save" else told.pages_ms).append(1000 * (time.perf_counter() - due))
-
-
-async def _asked(sitter: Sitter, method: str, path: str, body: str) -> tuple[int, str]:
-    reader, writer = await asyncio.wait_for(asyncio.open_connection("127.0.0.1", sitter.port), 30)
-    try:
-        lines = [f"{method} {path} HTTP/1.1", "Host: 127.0.0.1", "Connection: close"]
-        lines += [f"{name}: {value}" for name, value in sitter.headers(bool(body)).items()]
-        lines += [f"Content-Length: {len(body)}"] if body else []
-        writer.write(("\r\n".join(lines) + "\r\n\r\n" + body).encode())
-        answer = await asyncio.wait_for(reader.read(), 60)
-    finally:
-        writer.close()
-    head, _, text = answer.partition(b"\r\n\r\n")
-    return int(head.split(b" ", 2)[1]), text.decode()

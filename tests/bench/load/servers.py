@@ -28,6 +28,16 @@ def hello():
 @app.get("/page")
 def plain():
     return page
+# A page of as many bytes that a template fills with values: what a page costs that has nothing to work out.
+row = "<tr><td>{{ each.name }}</td><td>{{ each.value }}</td><td>{{ each.note }}</td></tr>\n"
+filled = app.jinja_env.from_string("<!doctype html><title>{{ title }}</title><table>{% for each in rows %}" + row
+                                   + "{% endfor %}</table>")
+note = "a note on what stands in the papers"
+values = [{"name": f"circuit {n}", "value": f"{n} A", "note": note} for n in range(5000)]
+one = len(filled.render(title="", rows=values[100:101])) - len(filled.render(title="", rows=[]))
+@app.get("/filled")
+def from_template():
+    return filled.render(title="A plain page", rows=values[:len(page) // one])
 class Bare(BaseApplication):
     def load_config(self):
         for name, value in {"bind": f"127.0.0.1:{sys.argv[1]}", "workers": int(sys.argv[2]), "worker_class": "sync",
@@ -51,8 +61,11 @@ def free_port() -> int:
 def program(address: str, folder: Path, workers: int = 2, port: int | None = None) -> Iterator[tuple[int, int]]:
     """``trainer serve`` over a database; gives its process and port."""
     port = port or free_port()
-    options = ["--port", str(port), "--workers", str(workers), "--no-log-requests", "--data", str(folder)]
-    environment = {**os.environ, DATABASE_URL: address}
+    options = ["--port", str(port), "--no-log-requests", "--data", str(folder)]
+    # None is what the program takes by itself.
+    options += ["--workers", str(workers)] if workers else []
+    # Tasks are made as fast as they can be.
+    environment = {**os.environ, DATABASE_URL: address, "TRAINER_NEW_TASKS": "0"}
     with _running([sys.executable, "-m", "trainer", "serve", *options], port, environment) as process:
         yield process.pid, port
 

@@ -131,6 +131,10 @@ class SqlSittings:
         query = select(row).where(theirs, _is_open() | _is_unmarked()).order_by(row.started_at, row.id)
         return tuple(sitting_from(each) for each in self._session.scalars(query))
 
+    def is_one_unmarked(self, paper_id: str) -> bool:
+        """True when a sitting of the paper is handed in and not marked yet."""
+        return self._session.execute(_ONE_UNMARKED, {"paper": paper_id}).first() is not None
+
     def due(self, now: datetime, *, limit: int) -> Sequence[Sitting]:
         """Sittings of all organisations that are open after their end, or handed in and not marked.
 
@@ -151,6 +155,16 @@ _ONE = select(*columns_of(SittingRow, Sitting)).where(
     _TABLE.c.organisation_id == bindparam("organisation"), _TABLE.c.id == bindparam("sitting")
 )
 _HELD = _ONE.with_for_update()
+# By paper, state and marks, which have an index together.
+_ONE_UNMARKED = (
+    select(literal(1))
+    .where(
+        _TABLE.c.paper_id == bindparam("paper"),
+        _TABLE.c.state == SittingState.HANDED_IN.value,
+        _TABLE.c.marks.is_(None),
+    )
+    .limit(1)
+)
 _STATE_AND_TASK = (
     select(_TABLE.c.state, _ITEMS.c.content_hash)
     .join_from(_TABLE, _ITEMS, _ITEMS.c.sitting_id == _TABLE.c.id)

@@ -47,20 +47,22 @@ class Finishing(SittingDesk):
     def hand_in(self, here: Here, sitting_id: str) -> Sitting:
         """The sitting handed in; asked again, the one that was handed in. *Raises* NotYoursError.
 
-        It is marked at once, but for a long paper: that the runner marks seconds later, and
-        without a runner the next look does. A task takes up to a twentieth of a second with all
-        its explanations, and a server that marks lets others wait.
+        It is marked at once, but for a long paper, or while another of the same paper waits to be
+        marked: those the runner marks seconds later, and without a runner the next look does. A
+        task takes up to a twentieth of a second with all its explanations, and a server that marks
+        lets others wait: a class that hands in at one moment must not stop those who still save.
         """
         now = self.now()
         with self.storage.writing() as stored:
             before = own(stored, here, sitting_id, hold=True)
+            is_busy = before.paper_id is not None and stored.sittings.is_one_unmarked(before.paper_id)
             sitting = self.looked_at(stored, before, now)
             if sitting.is_open:
                 sitting = self.ended(stored, sitting, now, here.actor, HandedInBy.LEARNER)
                 stored.sittings.change(sitting)
             is_long = sitting.paper_id is not None and len(stored.sittings.items(sitting.id)) > MOST_MARKED_AT_ONCE
         # Of several at once only the one that ended it marks it.
-        return self.marked(sitting) if before.is_open and not is_long else sitting
+        return self.marked(sitting) if before.is_open and not is_long and not is_busy else sitting
 
     def caught_up(self, sitting: Sitting) -> Sitting:
         """The sitting, marked where that was left undone for longer than it takes."""

@@ -1,0 +1,90 @@
+"""Sign-ins wait in a line of their own while workers answer everything else.
+
+*Source* unix(7): connections travel between processes with SCM_RIGHTS; fcntl(2): a lock goes with its process.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from tests.bench.load import crowd, servers
+from tests.bench.load.sending import Answer, Sender
+from trainer.cli.line import Line
+from trainer.config import sqlite_url
+
+
+def in_another_process(work: Callable[[], bool]) -> bool:
+    """What the work gives in a forked process."""
+    child = os.fork()
+    if child == 0:
+        os._exit(0 if work() else 1)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+
+
+@pytest.fixture
+def line() -> Iterator[Line]:
+    with closing(Line()) as made:
+        yield made
+
+
+def test_a_turn_is_taken_by_one_process_only_and_comes_back_with_its_end(line: Line) -> None:
+    assert line.take_turn()
+    assert not in_another_process(line.take_turn)
+    line.end_turn()
+    # The other process ended with the turn.
+    assert in_another_process(line.take_turn)
+    assert in_another_process(line.take_turn)
+
+
+def test_there_are_as_many_turns_as_were_asked_for() -> None:
+    with closing(Line(2)) as line:
+        assert line.take_turn()
+        assert in_another_process(line.take_turn)
+        assert in_another_process(lambda: line.take_turn() and not in_another_process(line.take_turn))
+
+
+def test_connections_come_out_of_the_line_in_their_order_in_whatever_process(line: Line) -> None:
+    pairs = [socket.socketpair() for _ in range(3)]
+    for number, (_, theirs) in enumerate(pairs):
+        assert line.put(theirs, ["127.0.0.1", number])
+        theirs.close()
+
+    def answers() -> bool:
+        while (found := line.next()) is not None:
+            connection, address = found
+            connection.sendall(f"{address[1]}".encode())
+            connection.close()
+        return True
+
+    assert in_another_process(answers)
+    assert [ours.recv(10) for ours, _ in pairs] == [b"0", b"1", b"2"]
+    assert line.next() is None
+    for ours, _ in pairs:
+        ours.close()
+
+
+@pytest.mark.slow
+def test_everybody_who_signs_in_at_one_moment_gets_in_also_when_a_worker_ends(tmp_path: Path) -> None:
+    address = sqlite_url(tmp_path / "trainer.sqlite3")
+    seats = crowd.seated(address, tmp_path, 4, variants=1)
+    callers = crowd.callers(address, tmp_path, 24)
+    answers: list[Answer] = []
+    with servers.program(address, tmp_path, workers=3) as (master, port):
+        sender = Sender(port)
+        for request in callers:
+            sender.add(0.0, lambda request=request: request, answers.append)
+        for number, seat in enumerate(seats * 5):
+            sender.add(0.1 + 0.01 * number, seat.save, answers.append)
+        with ThreadPoolExecutor(1) as own:
+            running = own.submit(sender.run)
+            os.kill(servers.workers_of(master)[0], signal.SIGTERM)
+            running.result()
+    assert sorted(answer.status for answer in answers) == [200] * 20 + [303] * 24

@@ -1,0 +1,170 @@
+"""A line for those who sign in: checking a password takes as long as ten saves, so few workers at a time do it.
+
+Three hundred people who sign in at one moment would keep every worker busy for seconds, and whoever
+sits a paper would wait behind them. So a worker that meets a sign-in takes a turn, if one is free,
+and serves the line until it is empty; all others put their sign-ins into the line, as open
+connections, and go on with whatever comes next.
+
+*Source* unix(7): a message can carry file descriptors (SCM_RIGHTS); fcntl(2): the lock of a process goes with it.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import json
+import os
+import socket
+import struct
+import tempfile
+import time
+from typing import Any
+
+from gunicorn.workers.sync import SyncWorker
+
+# What checks or makes a hash of a password. The line of a request comes first, so a glance at its bytes tells.
+SLOW = (
+    b"POST /sign-in ",
+    b"POST /account/new",
+    b"POST /account/password",
+    b"POST /account/second-factor/remove",
+    b"POST /invitation/",
+    b"POST /new-password/",
+)
+_GLANCE_BYTES = max(map(len, SLOW))
+_LONGEST_ADDRESS_BYTES = 512
+# As large as the system allows; a full line is no harm, the worker then serves by itself.
+_ROOM_BYTES = 4 * 1024 * 1024
+_LOOKS_EVERY_S = 1.0
+_GIVES_WAY_S, _GIVES_WAY_TIMES = 0.005, 10
+# Where struct tcp_info of linux/tcp.h has tcpi_unacked: after eight bytes and four numbers.
+_FACTS_BYTES, _WAITING_AT = 28, 24
+
+
+class Line:
+    """Open connections in the order in which they came, shared by all processes forked after it was made."""
+
+    def __init__(self, turns: int = 1) -> None:
+        """Serves as many at a time as there are turns."""
+        self._turns = range(turns)
+        self._mine: int | None = None
+        self._end, self._front = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
+        self._end.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, _ROOM_BYTES)
+        self._end.setblocking(False)
+        self._front.setblocking(False)
+        self._lock = tempfile.TemporaryFile()  # noqa: SIM115 - it lives as long as the program
+
+    def close(self) -> None:
+        """Ends it in this process."""
+        for each in (self._end, self._front, self._lock):
+            each.close()
+
+    def take_turn(self) -> bool:
+        """True when one was free; it ends with ``end_turn`` or with the process."""
+        for turn in self._turns:
+            try:
+                fcntl.lockf(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, turn)
+            except OSError:
+                continue
+            self._mine = turn
+            return True
+        return False
+
+    def end_turn(self) -> None:
+        """Lets another take it."""
+        if self._mine is not None:
+            fcntl.lockf(self._lock, fcntl.LOCK_UN, 1, self._mine)
+            self._mine = None
+
+    def put(self, connection: socket.socket, address: Any) -> bool:
+        """Puts a connection at the end; False when the line is full. The caller closes its own side of it."""
+        try:
+            socket.send_fds(self._end, [json.dumps(address).encode()], [connection.fileno()])
+        except OSError:
+            return False
+        return True
+
+    def next(self) -> tuple[socket.socket, Any] | None:
+        """The connection at the front, or None when nobody waits."""
+        try:
+            said, handles, _, _ = socket.recv_fds(self._front, _LONGEST_ADDRESS_BYTES, 1)
+        except BlockingIOError:
+            return None
+        if not handles:
+            return None
+        connection = socket.socket(fileno=handles[0])
+        connection.setblocking(True)
+        os.set_inheritable(connection.fileno(), False)
+        found = json.loads(said)
+        return connection, tuple(found) if isinstance(found, list) else found
+
+
+class LiningWorker(SyncWorker):
+    """A worker that answers one request after the other, sign-ins by the line."""
+
+    line: Line
+    _looked_s = 0.0
+
+    def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
+        """Answers, or puts into the line what would keep this worker from others."""
+        if not _is_slow(client):
+            super().handle(listener, client, addr)
+        elif self.line.take_turn():
+            self._serve(listener, client, addr)
+        elif self.line.put(client, addr):
+            client.close()
+            # Whoever had the turn may have looked just before.
+            self._take_up(listener)
+        else:
+            super().handle(listener, client, addr)
+
+    def notify(self) -> None:
+        """The sign of life; now and then also a look at a line that lost whoever served it."""
+        super().notify()
+        if time.monotonic() - self._looked_s >= _LOOKS_EVERY_S and self.sockets:
+            self._looked_s = time.monotonic()
+            self._take_up(self.sockets[0])
+
+    def _take_up(self, listener: Any) -> None:
+        while self.alive and self.line.take_turn():
+            found = self.line.next()
+            if found is None:
+                self.line.end_turn()
+                return
+            self._serve(listener, *found)
+
+    def _serve(self, listener: Any, client: socket.socket, addr: Any) -> None:
+        """With the turn: this one and all that wait."""
+        found: tuple[socket.socket, Any] | None = (client, addr)
+        try:
+            while found is not None:
+                super().handle(listener, *found)
+                super().notify()
+                _give_way(listener)
+                # A worker that is to end leaves the rest to another.
+                found = self.line.next() if self.alive else None
+        finally:
+            self.line.end_turn()
+
+
+def _give_way(listener: Any) -> None:
+    """Lets whoever waits for anything else come first, but not for ever."""
+    for _ in range(_GIVES_WAY_TIMES):
+        if not _are_waiting(listener):
+            return
+        time.sleep(_GIVES_WAY_S)
+
+
+def _are_waiting(listener: Any) -> bool:
+    """True when connections wait to be taken up. *Source* tcp(7), TCP_INFO: of a listening socket their number."""
+    try:
+        facts = listener.getsockopt(socket.IPPROTO_TCP, socket.TCP_INFO, _FACTS_BYTES)
+    except OSError:
+        return False
+    return len(facts) == _FACTS_BYTES and bool(struct.unpack_from("I", facts, _WAITING_AT)[0])
+
+
+def _is_slow(client: socket.socket) -> bool:
+    try:
+        return client.recv(_GLANCE_BYTES, socket.MSG_PEEK).startswith(SLOW)
+    except OSError:
+        return False
