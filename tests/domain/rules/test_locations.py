@@ -1,7 +1,8 @@
 """Special locations: bathrooms (701), farms (705), caravan pitches (708).
 
 Outside values: 30 mA (701.411.3.3, from memory), 30, 100 and 300 mA (705.411.1, seen in a public
-text), 30 mA for each outlet (708.415.1, seen in a public text).
+text), 30 mA for each outlet (708.415.1, seen in a public text), an overcurrent device for each outlet
+(708.533, from memory).
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from trainer.domain.rules.locations import (
     pitch_outlets_with_own_device,
 )
 from trainer.domain.supply import Earthing
-from trainer.domain.vocabulary import EarthingSystem, Location, Outcome, Premises
+from trainer.domain.vocabulary import Consequence, EarthingSystem, Location, Outcome, Premises
 
 COMPLIES, FAILS = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY
 
@@ -123,3 +124,31 @@ def test_the_failures_of_a_pitch_are_failures() -> None:
     assert pitch(system=EarthingSystem.TN_C_S).outcome is FAILS
     assert pitch().case == "protected"
     assert pitch(rcbo("way1", poles=1)).unit == "poles"
+
+
+@pytest.mark.parametrize(
+    ("device_a", "outlet_a", "outcome"), [(16.0, 16.0, COMPLIES), (20.0, 16.0, FAILS), (32.0, 32.0, COMPLIES)]
+)
+def test_the_overcurrent_device_of_a_pitch_outlet_is_no_larger_than_the_outlet(
+    device_a: float, outlet_a: float, outcome: Outcome
+) -> None:
+    # 708.533 asks for an overcurrent device for each outlet, from memory; plugs to BS EN 60309-2 hold no fuse
+    given = circuit(
+        "pitch", "way1", socket_outlets=True, socket_outlet_rated_current_a=outlet_a, location=Location.CARAVAN_PITCH
+    )
+    of = house(rcbo("way1", rated_current_a=device_a), given, system=EarthingSystem.TT)
+    assert verdicts(pitch_outlets_with_own_device, of)["pitch"].outcome is outcome
+
+
+def test_an_outlet_behind_too_large_a_device_is_a_matter_of_fire_and_names_both_ratings() -> None:
+    given = circuit(
+        "pitch", "way1", socket_outlets=True, socket_outlet_rated_current_a=16.0, location=Location.CARAVAN_PITCH
+    )
+    of = house(rcbo("way1", rated_current_a=32.0), given, system=EarthingSystem.TT)
+    verdict = verdicts(pitch_outlets_with_own_device, of)["pitch"]
+    assert (verdict.case, verdict.consequence) == ("overloaded_outlet", Consequence.FIRE)
+    assert (verdict.value, verdict.limit, verdict.unit, verdict.related) == (32.0, 16.0, "A", ("devices.way1",))
+
+
+def test_a_pitch_outlet_of_unknown_rating_is_taken_to_suit_its_device() -> None:
+    assert pitch(rcbo("way1", rated_current_a=32.0)).case == "protected"

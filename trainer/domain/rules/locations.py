@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from trainer.domain.cables import Circuit
-from trainer.domain.findings import Verdict, at_least, holds, undetermined, within
+from trainer.domain.findings import Verdict, at_least, at_most, holds, undetermined, within
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limit, Limits
 from trainer.domain.rules.additional_protection import sensitive_enough
@@ -58,9 +58,12 @@ def pitch_outlets_with_own_device(circuit: Circuit, house: Installation, limits:
     """Each socket-outlet of a caravan pitch has its own 30 mA device for all live conductors and no PME earth.
 
     Why: a caravan's metal skin stands on wet grass; an open PEN would put it at mains voltage, and a
-    neutral left connected can be live on a site.
-    Remedy: one 30 mA device for each outlet that opens all live conductors, and an electrode for the pitches.
-    Assumes: one circuit holds one outlet; an electrode stated for the installation earths the pitches.
+    neutral left connected can be live on a site. Its plug has no fuse: only the device in the board
+    keeps outlet, plug and lead from carrying more than they are made for.
+    Remedy: one 30 mA device for each outlet that opens all live conductors, rated no higher than the
+    outlet, and an electrode for the pitches.
+    Assumes: one circuit holds one outlet; without a stated rating it suits its overcurrent device; an
+    electrode stated for the installation earths the pitches.
     """
     if circuit.location is not Location.CARAVAN_PITCH or not circuit.socket_outlets:
         return None
@@ -88,7 +91,22 @@ def _own_device(circuit: Circuit, house: Installation, limits: Limits) -> Verdic
             case="not_all_live_conductors",
             related=(device_path(device),),
         )
-    return verdict
+    return _overloaded_outlet(circuit, house) or verdict
+
+
+def _overloaded_outlet(circuit: Circuit, house: Installation) -> Verdict | None:
+    """What fails where the overcurrent device lets more flow than the outlet is rated for."""
+    device, rated = house.overcurrent_device(circuit), circuit.socket_outlet_rated_current_a
+    if device is None or rated is None or within(device.rated_current_a, rated):
+        return None
+    return at_most(
+        device.rated_current_a,
+        rated,
+        unit="A",
+        case="overloaded_outlet",
+        related=(device_path(device),),
+        consequence=Consequence.FIRE,
+    )
 
 
 RULES: tuple[Rule, ...] = (
