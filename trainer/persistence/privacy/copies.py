@@ -189,7 +189,7 @@ def _rows_of(result: Result[*tuple[Any, ...]]) -> Sequence[Row]:
     names = [name.removesuffix("_json") for name in columns]
     # Once for all rows: somebody may have practised for years.
     plain = [_opened if name.endswith("_json") else _plain for name in columns]
-    return [{name: said(value) for name, said, value in zip(names, plain, row, strict=True)} for row in result.tuples()]
+    return [{name: said(value) for name, said, value in zip(names, plain, row, strict=True)} for row in result]
 
 
 def _plain(value: object) -> object:
