@@ -11,6 +11,7 @@ from datetime import timedelta
 import pytest
 
 from tests.services.sittings.world import COLLEGE, NOON, PAPER, World, answers, here, right_answers
+from trainer.persistence.database import Database
 from trainer.persistence.tables.operation import AuditRow
 from trainer.persistence.tables.sittings import (
     DecisionOutcomeRow,
@@ -216,6 +217,14 @@ def test_a_sitting_without_a_deadline_ends_when_the_paper_is_closed(world: World
     assert world.desk(Finishing).close_due() == 1
     (row,) = world.rows(SittingRow)
     assert (row.state, row.handed_in_by, row.handed_in_at) == ("handed_in", "staff", NOON + timedelta(days=3))
+
+
+def test_a_look_of_the_staff_at_sittings_that_go_on_changes_nothing(
+    world: World, sitting: Sitting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page is loaded every few seconds while hundreds sit; each change would wait for the disk."""
+    monkeypatch.setattr(Database, "writing", None)
+    assert world.desk(Finishing).end_of_paper(COLLEGE, PAPER) == []
 
 
 def test_the_end_of_a_paper_ends_what_is_over_and_names_what_is_to_be_marked(world: World, sitting: Sitting) -> None:

@@ -102,6 +102,12 @@ def _is_closed(stored: SittingRepositories, sitting: Sitting, now: datetime) -> 
     return paper is not None and state_at(paper, now) in MARKED
 
 
+def ends_now(sitting: Sitting, now: datetime, *, is_closed: bool) -> bool:
+    """True for an open sitting that a look would end; ``is_closed`` is true of the paper once nobody sits it."""
+    looked = on_the_clock(sitting, now)
+    return is_over(looked, now) or (looked.deadline_at is None and is_closed)
+
+
 def content_of(stored: SittingRepositories, content_hash: str) -> bytes:
     """The content of a task that an item names. *Raises* LookupError where the database is damaged."""
     kept = stored.tasks.get(content_hash)

@@ -14,11 +14,12 @@ from datetime import timedelta
 from trainer.domain.errors import TrainerError
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Task
+from trainer.services.papers.states import MARKED, state_at
 from trainer.services.papers.variants import scaled_marks
 from trainer.services.papers.words import HandedInBy, SittingState
 from trainer.services.people.here import Here
 from trainer.services.sittings.answers import read
-from trainer.services.sittings.desk import BY_CLOCK, SittingDesk, own
+from trainer.services.sittings.desk import BY_CLOCK, SittingDesk, ends_now, own
 from trainer.services.sittings.outcomes import outcomes_of, sums_of
 from trainer.services.sittings.partial import PartGrade, grade_partly, told_open
 from trainer.services.sittings.records import (
@@ -74,11 +75,19 @@ class Finishing(SittingDesk):
         return sitting if is_at_work else self.marked(sitting)
 
     def end_of_paper(self, organisation_id: str, paper_id: str) -> Sequence[Sitting]:
-        """Ends the sittings of a paper whose time is up; gives those that are still to be marked. Short."""
+        """Ends the sittings of a paper whose time is up; gives those that are still to be marked. Short.
+
+        Those that go on are left alone: staff look every few seconds while hundreds sit.
+        """
+        now = self.now()
         with self.storage.reading() as stored:
+            paper = stored.papers.get(organisation_id, paper_id)
+            closed = paper is not None and state_at(paper, now) in MARKED
             unfinished = stored.sittings.unfinished(organisation_id, paper_id)
         waiting: list[Sitting] = []
         for each in unfinished:
+            if each.is_open and not ends_now(each, now, is_closed=closed):
+                continue
             with self.storage.writing() as stored:
                 found = stored.sittings.get(organisation_id, each.id, hold=True)
                 looked = self.looked_at(stored, found, self.now()) if found else each
