@@ -39,6 +39,8 @@ _TITLES = {
     "overcurrent.rewirable_factor": "factor for a rewirable fuse",
     "overcurrent.ring_device_a": "device of a ring final circuit, at most",
     "overcurrent.ring_cable_a": "cable of a ring final circuit, at least",
+    "overcurrent.ring_conductor_mm2": "conductors of a ring final circuit, at least",
+    "residual.pitch_device_share": "overcurrent device of a pitch outlet, at most",
     "overcurrent.scope_with_socket_outlets_a": "scope of the shorter time, circuits with socket-outlets",
     "overcurrent.scope_fixed_equipment_a": "scope of the shorter time, fixed equipment",
     "devices.core": "teaching model of the core",

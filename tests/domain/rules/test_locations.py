@@ -10,6 +10,7 @@ from __future__ import annotations
 import pytest
 
 from tests.domain.houses import breaker, circuit, house, rcbo, verdicts
+from trainer.domain.citations import Status
 from trainer.domain.findings import Verdict
 from trainer.domain.rules.locations import (
     bathroom_circuits_with_additional_protection,
@@ -148,6 +149,8 @@ def test_an_outlet_behind_too_large_a_device_is_a_matter_of_fire_and_names_both_
     verdict = verdicts(pitch_outlets_with_own_device, of)["pitch"]
     assert (verdict.case, verdict.consequence) == ("overloaded_outlet", Consequence.FIRE)
     assert (verdict.value, verdict.limit, verdict.unit, verdict.related) == (32.0, 16.0, "A", ("devices.way1",))
+    assert verdict.citation is not None
+    assert (verdict.citation.clause, verdict.citation.status) == ("708.533", Status.MEMORY)
 
 
 def test_a_pitch_outlet_of_unknown_rating_is_taken_to_suit_its_device() -> None:

@@ -160,6 +160,8 @@ def test_a_ring_that_is_too_thin_is_told_its_size_and_the_least() -> None:
     ring = circuit("c", "b", cable=cable(cross_section_mm2=1.5), ring=True, socket_outlets=True)
     verdict = coordinated(breaker("b", rated_current_a=32.0), ring)
     assert (verdict.value, verdict.limit, verdict.unit, verdict.related) == (1.5, 2.5, "mm2", ("devices.b",))
+    assert verdict.citation is not None
+    assert verdict.citation.clause == "433.1.204"
 
 
 def test_a_rewirable_fuse_needs_more_cable() -> None:

@@ -31,6 +31,7 @@ class ResidualLimits:
     socket_outlet_rated_current_a: Limit
     concealed_depth_mm: Limit
     agricultural_ma: Mapping[str, Limit]
+    pitch_device_share: Limit
     leakage_share: Limit
     selectivity_ratio: Limit
     protective_conductor_current_ma: Mapping[str, Limit]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from trainer.domain.cables import Circuit
-from trainer.domain.findings import Verdict, at_least, at_most, holds, undetermined, within
+from trainer.domain.findings import Verdict, at_least, holds, undetermined, within
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limit, Limits
 from trainer.domain.rules.additional_protection import sensitive_enough
@@ -91,21 +91,24 @@ def _own_device(circuit: Circuit, house: Installation, limits: Limits) -> Verdic
             case="not_all_live_conductors",
             related=(device_path(device),),
         )
-    return _overloaded_outlet(circuit, house) or verdict
+    return _overloaded_outlet(circuit, house, limits) or verdict
 
 
-def _overloaded_outlet(circuit: Circuit, house: Installation) -> Verdict | None:
+def _overloaded_outlet(circuit: Circuit, house: Installation, limits: Limits) -> Verdict | None:
     """What fails where the overcurrent device lets more flow than the outlet is rated for."""
     device, rated = house.overcurrent_device(circuit), circuit.socket_outlet_rated_current_a
-    if device is None or rated is None or within(device.rated_current_a, rated):
+    share = limits.residual.pitch_device_share
+    if device is None or rated is None or within(device.rated_current_a, share.value * rated):
         return None
-    return at_most(
-        device.rated_current_a,
-        rated,
+    return Verdict(
+        outcome=Outcome.DOES_NOT_COMPLY,
+        value=device.rated_current_a,
+        limit=share.value * rated,
         unit="A",
         case="overloaded_outlet",
         related=(device_path(device),),
         consequence=Consequence.FIRE,
+        citation=share.citation,
     )
 
 

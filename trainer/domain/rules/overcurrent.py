@@ -81,7 +81,10 @@ def _ring(cable: Cable, rating: Rating, rated: float, limits: Limits, related: t
     """A ring final circuit: what the regulation names for its conductors, its cable and its device."""
     size, least = cable.cross_section_mm2, limits.overcurrent.ring_conductor_mm2
     if not within(least.value, size):
-        return at_least(size, least, case="ring_conductor", related=related)
+        return Verdict(
+            outcome=Outcome.DOES_NOT_COMPLY, value=size, limit=least.value, unit=least.unit, case="ring_conductor",
+            related=related, citation=least.citation,
+        )  # fmt: skip
     capacity, needed = rating.capacity_a, limits.overcurrent.ring_cable_a.value
     ring = rated <= limits.overcurrent.ring_device_a.value and within(needed, capacity)
     return holds(ring, value=capacity, limit=needed, unit="A", terms=rating.terms, case="ring", related=related)
