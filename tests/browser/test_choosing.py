@@ -5,14 +5,24 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import Opener, Site, View
+from tests.browser.conftest import Opener, Site, View, opened_afresh
 
 TYPED = "a[data-place^='devices.']"
 
 
 def _opened(page: Page, site: Site) -> Page:
-    page.goto(site.of("task 4"))
-    return page
+    return opened_afresh(page, site.of("task 4"))
+
+
+def _offered_type_f(page: Page) -> str:
+    """The place of a device at which type F may be chosen."""
+    found = page.evaluate(
+        """() => [...document.querySelectorAll("#decisions fieldset:has(input[value='F'])")]
+          .flatMap(each => each.dataset.places.split(' '))
+          .find(place => place.startsWith('devices.') && document.querySelector(`#drawn a[data-place='${place}']`))"""
+    )
+    assert found, "the house offers no type F at any device that can be selected"
+    return str(found)
 
 
 def _panel_is_beside_its_device(page: Page) -> bool:
@@ -33,9 +43,8 @@ def _panel_is_beside_its_device(page: Page) -> bool:
 @pytest.mark.parametrize("width", [320, 390, 1280])
 def test_a_device_opens_its_options_beside_it_and_shows_what_was_chosen(look: Opener, site: Site, width: int) -> None:
     page = _opened(look(View(width=width)), site)
-    device = page.locator(f"#drawn {TYPED}").nth(2)
-    place = device.get_attribute("data-place")
-    device.click()
+    place = _offered_type_f(page)
+    page.locator(f"#drawn a[data-place='{place}']").click()
     panel = page.get_by_role("dialog")
     assert _panel_is_beside_its_device(page)
     assert page.evaluate("document.querySelector('.options').contains(document.activeElement)")
@@ -103,9 +112,12 @@ def test_every_decision_can_be_made_at_the_drawing_or_is_led_to(look: Opener, si
 
 def test_without_script_a_button_shows_the_choices_in_the_drawing(look: Opener, site: Site) -> None:
     page = _opened(look(View(width=390, script=False)), site)
-    page.locator("#decisions").get_by_label("Type F", exact=True).first.check()
+    group = page.locator("#decisions details:has(input[value='F'])").first
+    if not group.evaluate("e => e.open"):
+        group.locator("summary").click()
+    group.get_by_label("Type F", exact=True).first.check()
     before = page.locator("#drawn").inner_text().count("type F")
-    page.get_by_role("button", name="Show my choices in the drawing").click()
+    page.get_by_role("button", name="Keep, and show in the drawing").click()
     assert page.locator("#drawn").inner_text().count("type F") == before + 1
     assert page.locator("#decisions").get_by_label("Type F", exact=True).first.is_checked()
     assert page.locator("[role=alert]").count() == 0

@@ -32,6 +32,9 @@ def test_a_task_is_answered_by_keyboard_alone(look: Opener, site: Site) -> None:
     page.wait_for_url("**/s/*")
     names = page.eval_on_selector_all("#decisions input[type=radio]", "all => [...new Set(all.map(e => e.name))]")
     for name in names:
+        if not page.locator(f'[name="{name}"]').first.is_visible():
+            tab_to(page, f'details:has([name="{name}"]) > summary')
+            page.keyboard.press("Enter")
         tab_to(page, f'[name="{name}"]')
         page.keyboard.press("Space")
         assert page.evaluate(f"document.activeElement.name === {name!r} && document.activeElement.checked")

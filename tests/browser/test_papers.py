@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Opener, Site, View
+from tests.browser.conftest import Opener, Site, View, opened_afresh
 from tests.browser.test_flows import tab_to
 
 
@@ -13,7 +13,7 @@ def _at_papers(page: Page, site: Site, name: str = "task 4") -> Page:
     page.goto(site.of(name))
     switch = page.get_by_role("radio", name="Papers")
     if switch.is_visible():
-        page.get_by_text("Papers", exact=True).first.click()
+        page.locator(".switch").get_by_text("Papers", exact=True).click()
     return page
 
 
@@ -67,10 +67,10 @@ def test_a_line_is_marked_in_place_by_keyboard_and_stands_beside_the_decisions(l
 
 def test_without_script_a_mark_keeps_what_was_chosen_and_returns_to_its_line(look: Opener, site: Site) -> None:
     page = look(View(width=390, script=False))
-    page.goto(site.of("task 4"))
+    opened_afresh(page, site.of("task 4"))
     chosen = page.locator("form#decisions details[open] input[type=radio]").first
     chosen.check()
-    page.get_by_text("Papers", exact=True).first.click()
+    page.locator(".switch").get_by_text("Papers", exact=True).click()
     page.get_by_role("button", name="Mark: Service fuse").click()
     assert page.url.endswith("#line-" + page.locator(".line:target").get_attribute("id").removeprefix("line-"))
     expect(page.locator(".line:target th")).to_have_text("Service fuse")
@@ -85,7 +85,7 @@ def test_on_a_phone_one_side_shows_at_a_time_and_its_bar_stays_in_sight(look: Op
     page.goto(site.of("task 4"))
     assert page.locator("#decisions").is_visible()
     assert not page.locator("#papers").is_visible()
-    page.get_by_text("Papers", exact=True).first.click()
+    page.locator(".switch").get_by_text("Papers", exact=True).click()
     assert page.locator("#papers").is_visible()
     assert not page.locator("#decisions").is_visible()
     page.mouse.wheel(0, 4000)
@@ -106,8 +106,7 @@ def test_the_switch_works_by_keyboard_and_on_a_wide_page_both_sides_show(look: O
 
 
 def test_choosing_counts_in_the_bar_and_at_the_device(look: Opener, site: Site) -> None:
-    page = look(View(width=390))
-    page.goto(site.of("task 4"))
+    page = opened_afresh(look(View(width=390)), site.of("task 4"))
     before = page.locator("#decisions input[type=radio]:checked").count()
     group = page.locator("details.group").last
     group.locator("summary").click()
@@ -120,8 +119,7 @@ def test_choosing_counts_in_the_bar_and_at_the_device(look: Opener, site: Site) 
 
 @pytest.mark.parametrize("name", ["inspect", "measure"])
 def test_what_is_asked_about_a_place_opens_at_the_drawing(look: Opener, site: Site, name: str) -> None:
-    page = look(View(width=390))
-    page.goto(site.of(name))
+    page = opened_afresh(look(View(width=390)), site.of(name))
     place = page.locator("#drawn a[data-place]").first
     place.click()
     panel = page.get_by_role("dialog")
