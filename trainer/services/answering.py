@@ -36,11 +36,15 @@ class Solutions:
                 self._known.move_to_end(task_id)
                 return known
         solution = solve(task.house, task.decisions, ALL_RULES, task.edition)
+        self.keep(task_id, solution)
+        return solution
+
+    def keep(self, task_id: str, solution: Solution) -> None:
+        """Keeps a solution that was found under another name of its task."""
         with self._lock:
             self._known[task_id] = solution
             while len(self._known) > self._kept:
                 self._known.popitem(last=False)
-        return solution
 
 
 def solution_of(task: Task) -> Solution:

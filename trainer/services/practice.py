@@ -100,6 +100,9 @@ class Practice:
         """Store a task and a page for it; gives the random id of the page."""
         weights = self._weights(task, _fingerprint(task))
         task_id, content = self.form.write_task(task, weights)
+        if not task.asks:
+            # Its page, which comes next, knows it by its content.
+            self.solutions.keep(task_id, self.solutions.of(task, _fingerprint(task)))
         now = self.now()
         stored = StoredTask(
             content_hash=task_id,

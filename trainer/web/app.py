@@ -13,7 +13,18 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from trainer.config import Settings
 from trainer.resources import folder
-from trainer.web import compression, errors, guard, present, presentation, rates, refusals, security, uploads
+from trainer.web import (
+    compression,
+    errors,
+    guard,
+    present,
+    presentation,
+    rates,
+    refusals,
+    security,
+    translating,
+    uploads,
+)
 from trainer.web.sessions import SignedCookieSessions
 from trainer.web.wiring import EXTENSION, Wiring
 
@@ -70,6 +81,7 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
     uploads.install(app)
     CSRFProtect(app)
     Babel(app)
+    translating.install(app)
     security.install(app)
     refusals.install(app)
     compression.install(app)

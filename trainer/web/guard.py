@@ -12,6 +12,7 @@ from types import ModuleType
 from flask import Flask, Response, abort, current_app, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from trainer.services.latest import Latest
 from trainer.services.people.here import Here
 from trainer.services.people.records import Standing
 from trainer.services.people.second_factor import must_set_up, needs_code
@@ -20,6 +21,8 @@ from trainer.web.present import present, present_here
 from trainer.web.wiring import wiring
 
 TABLE = "trainer.access"
+_INSIDE = "trainer.sittings_inside"
+_MOST_KNOWN = 8192
 Answer = AnyResponse | None
 
 
@@ -33,6 +36,7 @@ def install(app: Flask, packages: Mapping[str, ModuleType]) -> None:
     *Raises* UnlistedRouteError.
     """
     app.extensions[TABLE] = access_of(app, packages)
+    app.extensions[_INSIDE] = Latest[bool](_MOST_KNOWN)
     app.before_request(_let_in)
 
 
@@ -113,13 +117,23 @@ def _member(standing: Standing, access: Access) -> Answer:
 
 def _hold_the_wall(member: Here) -> None:
     named = {WALLED[name]: value for name, value in (request.view_args or {}).items() if name in WALLED}
-    if not named:
-        return
+    sitting = named.pop("sitting", None)
+    if sitting is not None:
+        # Each save asks. A sitting never changes sides, and its use cases ask once more whose it is.
+        inside: Latest[bool] = current_app.extensions[_INSIDE]
+        inside.of(f"{member.organisation_id} {sitting}", lambda: _is_inside(member, {"sitting": sitting}))
+    if named:
+        _is_inside(member, named)
+
+
+def _is_inside(member: Here, named: Mapping[str, str]) -> bool:
+    """True, or the page that says that there is no such thing."""
     from trainer.persistence.people.repositories import people_repositories  # noqa: PLC0415 - many tables
 
     with wiring().storage.scopes(people_repositories).reading() as stored:
         if not all(stored.wall.holds(kind, member.organisation_id, thing) for kind, thing in named.items()):
             abort(404)
+    return True
 
 
 _CHECKS: dict[Ask, Callable[[Standing, Access], Answer]] = {

@@ -29,7 +29,7 @@ def hello():
 def plain():
     return page
 # A page of as many bytes that a template fills with values: what a page costs that has nothing to work out.
-row = "<tr><td>{{ each.name }}</td><td>{{ each.value }}</td><td>{{ each.note }}</td></tr>\n"
+row = "<tr><td>{{ each.name }}</td><td>{{ each.value }}</td><td>{{ each.note }}</td></tr>"
 filled = app.jinja_env.from_string("<!doctype html><title>{{ title }}</title><table>{% for each in rows %}" + row
                                    + "{% endfor %}</table>")
 note = "a note on what stands in the papers"

@@ -145,28 +145,41 @@ class Working(SittingDesk):
         )
 
     def answerable(self, here: Here, sitting_id: str, position: int) -> Answerable:
-        """What an item of a sitting that runs asks, for reading an answer. *Raises* as ``item`` does."""
+        """What an item of a sitting asks, for reading an answer. *Raises* as ``item`` does.
+
+        Of an item that is known nothing is asked of the storage: the save looks at the clock.
+        """
+        whose = f"{here.organisation_id} {here.member_id} {sitting_id} {position}"
+        content_hash = self.known.items.of(whose, lambda: self._running(here, sitting_id, position))
+        return self.known.answerable.of(content_hash, lambda: self._asked(content_hash))
+
+    def _running(self, here: Here, sitting_id: str, position: int) -> str:
         with self.storage.reading() as stored:
             found = stored.sittings.state_and_task(here.organisation_id, here.member_id, sitting_id, position)
-            if found is None:
-                raise NotYoursError(Problem(path="sitting", problem="is not one of yours, or has no such item"))
-            state, content_hash = found
-            _check_runs(state)
-            return self.known.answerable.of(
-                content_hash, lambda: self.form.answerable(content_of(stored, content_hash))
-            )
+        if found is None:
+            raise NotYoursError(Problem(path="sitting", problem="is not one of yours, or has no such item"))
+        state, content_hash = found
+        _check_runs(state)
+        return content_hash
+
+    def _asked(self, content_hash: str) -> Answerable:
+        with self.storage.reading() as stored:
+            return self.form.answerable(content_of(stored, content_hash))
 
     def save(self, here: Here, sitting_id: str, position: int, answers: Answers, stamp: Stamp) -> Saved:
         """Keeps what stands in an item; when this returns, what it says is durable. *Raises* NotYoursError."""
         now = self.now()
         answers_json, certainty_json = written(answers)
         with self.storage.writing() as stored:
-            sitting = self.looked_at(stored, own(stored, here, sitting_id, hold=True), now)
+            before = own(stored, here, sitting_id, hold=True)
+            sitting = self.looked_at(stored, before, now)
             left = left_s(sitting, now)
             if not sitting.is_open or sitting.state is SittingState.PAUSED:
                 # Two pages may send at once, and a browser may have been without network: no harm, but told.
                 state = SaveState.PAUSED if sitting.is_open else SaveState.OVER
-                stored.audit.append(self.event(here.actor, "sitting.save_refused", sitting, why=state.value))
+                if before.state is SittingState.RUNNING:
+                    # The one that met the end; a page that goes on trying must not fill the log.
+                    stored.audit.append(self.event(here.actor, "sitting.save_refused", sitting, why=state.value))
                 return Saved(state=state, stands=stored.answers.get(sitting_id, position), left_s=left)
             late = is_late(sitting, now)
             new = SavedAnswer(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from functools import lru_cache
 from typing import Any
 
 from trainer.domain.answers.marking import Grade
@@ -23,7 +24,14 @@ from trainer.interop.task_json import task_json
 from trainer.interop.task_reading import task_from_json
 from trainer.services.regrading_differences import SaidGrade
 
+# Some hundred kB each as objects.
+_TASKS_KEPT = 64
 _PARTS = ("headline", "happens", "number", "working", "regulation", "remedy")
+
+
+@lru_cache(maxsize=_TASKS_KEPT)
+def _task(content: bytes) -> Task:
+    return task_from_json(parsed(content)).task
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +44,8 @@ class StoredForm:
         return str(document["id"]), canonical_bytes(document)
 
     def read_task(self, content: bytes) -> Task:
-        """The task that was written."""
-        return task_from_json(parsed(content)).task
+        """The task that was written; a page asks for it several times, and whoever looks again does so soon."""
+        return _task(content)
 
     def read_grade(self, content: bytes) -> SaidGrade:
         """The grade that was written, as far as it can be compared."""
