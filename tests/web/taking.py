@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import threading
 from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -21,18 +22,19 @@ if TYPE_CHECKING:
 Run = Callable[[], None]
 
 
-def running(app: Flask, storage: SqlStorage, clock: Callable[[], datetime]) -> Run:
-    """Does everything that waits, as the process of the runner would."""
+def running(app: Flask, storage: SqlStorage, clock: Callable[[], datetime], stop: threading.Event | None = None) -> Run:
+    """Does everything that waits, as the process of the runner would; ``stop`` ends it after a part."""
     runner = Runner(
         storage=storage.scopes(job_repositories),
         works=works_of(lambda: app),
         now=clock,
         new_id=random_id,
         quick=QUICK,
+        stop=stop or threading.Event(),
     )
 
     def go() -> None:
-        while runner.step():
+        while not runner.stop.is_set() and runner.step():
             pass
 
     return go

@@ -31,7 +31,7 @@ from trainer.persistence.schema import upgrade
 from trainer.services.answering import Solutions
 from trainer.services.jobs.daily import ask_for_today
 from trainer.services.jobs.rounds import Chore, Rounds
-from trainer.services.jobs.running import Runner, drop_old_files
+from trainer.services.jobs.running import Runner, beat, drop_old_files
 from trainer.services.jobs.storage import JobRepositories
 from trainer.services.people.hashing import Argon2
 from trainer.services.people.here import Desk
@@ -57,6 +57,7 @@ from trainer.web.wiring import Wiring, random_id, utc_now
 _PATIENCE_S = 30
 _WAITING_LINE = 512
 # What each chore costs when there is nothing to do is one short query.
+_BEATS_EVERY = timedelta(seconds=15)
 _MARKS_EVERY = timedelta(seconds=3)
 _ASKS_EVERY = timedelta(minutes=1)
 _DROPS_EVERY = timedelta(hours=1)
@@ -195,6 +196,7 @@ def rounds_over(database: Database, *, name: str) -> Rounds:
     finishing = finishing_over(database)
     kinds = (*ALL_KINDS, CLEARING)
     chores = (
+        Chore(name="sign of life", every=_BEATS_EVERY, do=lambda: beat(jobs, now())),
         Chore(name="mark sittings", every=_MARKS_EVERY, do=lambda: finishing.close_due(order=name)),
         Chore(name="ask for the work of the day", every=_ASKS_EVERY, do=lambda: ask_for_today(jobs, CLEARING, now())),
         Chore(name="drop old files", every=_DROPS_EVERY, do=lambda: drop_old_files(jobs, kinds, now())),

@@ -162,3 +162,33 @@ def test_a_quick_job_does_not_wait_for_the_end_of_a_long_one(database: Database,
     assert diary.begun == ["long 1", "quick 1", "long 2", "long 3"]
     assert {each.id: each.state for each in rows(database)} == {"long": "done", "quick": "done"}
     assert len(rounds) == 4
+
+
+def test_quick_jobs_give_way_to_others_and_never_nest_without_end(database: Database, tmp_path: Path) -> None:
+    """Two kinds that each ask for one of the other at every part, as if people kept asking."""
+    diary = Writing(tmp_path / "diary")
+    asked = iter(range(100))
+
+    def more(_number: int) -> None:
+        number = next(asked)
+        if number < 6:
+            with scopes_of(database).writing() as stored:
+                stored.jobs.add(job(f"more-{number}", parts=2, kind="test.b" if number % 2 == 0 else "test.a"))
+
+    diary.meanwhile = more
+    with scopes_of(database).writing() as stored:
+        stored.jobs.add(job("first", parts=2, kind="test.a"))
+    ids = iter(range(100))
+    runner_of_two = Runner(
+        storage=scopes_of(database),
+        works={"test.a": diary, "test.b": diary},
+        now=Clock(),
+        new_id=lambda: f"taking {next(ids)}",
+        quick=frozenset({"test.a", "test.b"}),
+    )
+    while runner_of_two.step():
+        pass
+    # After the first part of the first comes the first of the other kind, whole: within it nothing is taken.
+    assert diary.begun[:4] == ["first 1", "more-0 1", "more-0 2", "first 2"]
+    assert {each.state for each in rows(database)} == {"done"}
+    assert len(rows(database)) == 7

@@ -10,9 +10,11 @@ from flask import Flask
 from tests.web.papers.conftest import LEARNERS, SPARE, made, moved, with_tasks
 from tests.web.people.conftest import Browser, Clock
 from tests.web.taking import Run
+from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.services.jobs.asking import SOON
+from trainer.services.jobs.running import LEASE, beat
 from trainer.web.papers.background import SWITCH
 
 WANTED = LEARNERS + SPARE
@@ -58,6 +60,18 @@ def test_where_no_runner_is_at_work_the_page_says_so_after_seconds_and_no_longer
     assert "No job runner is at work" in page
     assert "trainer jobs run" in page
     assert "Look again" not in page
+
+
+def test_a_runner_that_is_at_work_is_waited_for_and_one_that_fell_silent_is_not(
+    lecturer: Browser, locked: str, clock: Clock, storage: SqlStorage
+) -> None:
+    clock.pass_by(SOON + timedelta(seconds=1))
+    beat(storage.scopes(job_repositories), clock())
+    assert "Look again" in lecturer.get(locked).text
+    clock.pass_by(LEASE)
+    assert "Look again" in lecturer.get(locked).text
+    clock.pass_by(timedelta(seconds=1))
+    assert "No job runner is at work" in lecturer.get(locked).text
 
 
 def test_drawing_ahead_is_stopped_and_gone_on_with_by_a_button(

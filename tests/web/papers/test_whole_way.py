@@ -93,7 +93,7 @@ def app(settings: Settings, storage: SqlStorage) -> Flask:
 def runner(app: Flask, storage: SqlStorage) -> Iterator[None]:
     """The job runner that a server starts beside itself; here a thread of the same process."""
     stop = threading.Event()
-    go = running(app, storage, app.extensions["trainer"].now)
+    go = running(app, storage, app.extensions["trainer"].now, stop)
 
     def work() -> None:
         while not stop.wait(0.5):

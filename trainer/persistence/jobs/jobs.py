@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, delete, func, or_, select
+from sqlalchemy import ColumnElement, and_, delete, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.operation import JobFileRow, JobRow
 from trainer.persistence.tables.organisations import MemberRow
-from trainer.services.jobs.records import FileLine, Job, JobFile, written
+from trainer.services.jobs.records import FileLine, Job, JobFile, new_job, written
 from trainer.services.operation.words import JobState
 
 _IN_JSON = ("payload", "result")
+# One row for all runners: whoever asks wants to know whether there is any.
+_HEART = "runner.alive"
 
 
 class SqlJobs:
@@ -102,10 +105,17 @@ class SqlJobs:
         query = select(func.min(JobRow.created_at)).where(JobRow.state == JobState.QUEUED.value)
         return self._session.scalars(query).first()
 
+    def beat(self, now: datetime) -> None:
+        """A sign of life of a runner, whether it is at a job or not."""
+        heart = replace(new_job(_HEART, _HEART, {}, 0, now), state=JobState.DONE, finished_at=now)
+        if not self.add_unless_there(heart):
+            self._session.execute(update(JobRow).where(JobRow.id == _HEART).values(finished_at=now))
+
     def last_sign_of_life(self) -> datetime | None:
-        """When a runner that is at a job last gave one."""
-        query = select(func.max(JobRow.alive_at)).where(JobRow.state == JobState.RUNNING.value)
-        return self._session.scalars(query).first()
+        """When any runner last gave one."""
+        working = select(func.max(JobRow.alive_at)).where(JobRow.state == JobState.RUNNING.value)
+        beat = select(JobRow.finished_at).where(JobRow.id == _HEART)
+        return max(filter(None, (self._session.scalars(each).first() for each in (working, beat))), default=None)
 
     def unfinished(self) -> Sequence[Job]:
         """Jobs of all organisations that wait or run, oldest first."""

@@ -85,15 +85,17 @@ class JobDesk:
         )
 
     def is_left(self, job: Job) -> bool:
-        """True when the job has waited for a while and no runner is at any other."""
-        now = self.now()
+        """True when the job waits, or its runner is gone, and no runner is at work."""
         if job.state is JobState.RUNNING:
-            return job.alive_at is not None and now - job.alive_at > LEASE
-        if job.state is not JobState.QUEUED or now - job.created_at <= SOON:
-            return False
+            return job.alive_at is not None and self.now() - job.alive_at > LEASE and not self.is_runner_at_work()
+        is_late = self.now() - job.created_at > SOON
+        return job.state is JobState.QUEUED and is_late and not self.is_runner_at_work()
+
+    def is_runner_at_work(self) -> bool:
+        """True when any runner gave a sign of life within its lease."""
         with self.storage.reading() as stored:
             last = stored.jobs.last_sign_of_life()
-        return last is None or now - last > LEASE
+        return last is not None and self.now() - last <= LEASE
 
     def mine(self, here: Here, kinds: Collection[str], after: Place | None, limit: int) -> Sequence[Job]:
         """What the member asked for, newest first."""

@@ -57,7 +57,7 @@ class Work(Protocol):
 class Runner:
     """Does jobs; ``stop`` ends it after the part that it is at.
 
-    Between the parts of a long job it does ``between`` and one job of the ``quick`` kinds, for
+    Between the parts of a job it does ``between``, and one job of the other ``quick`` kinds, for
     which somebody waits.
     """
 
@@ -73,10 +73,12 @@ class Runner:
 
     def step(self) -> bool:
         """Takes one job and does it as far as it goes; False when there was none."""
-        return self._step(tuple(self.works))
+        return self._step(frozenset(self.works), self.quick & frozenset(self.works))
 
-    def _step(self, kinds: Collection[str]) -> bool:
+    def _step(self, kinds: frozenset[str], meanwhile: frozenset[str]) -> bool:
         now = self.now()
+        if not kinds:
+            return False
         with self.storage.reading() as stored:
             if not stored.jobs.is_waiting(kinds, now - self.lease):
                 return False
@@ -87,10 +89,11 @@ class Runner:
         if job is None:
             return False
         with self._alive(job):
-            self._do(job)
+            # Fewer kinds at each level: no chain of jobs within jobs goes on for ever.
+            self._do(job, meanwhile - {job.kind})
         return True
 
-    def _do(self, job: Job) -> None:
+    def _do(self, job: Job, meanwhile: frozenset[str]) -> None:
         current: Job | None = job
         if job.tries > MOST_TRIES:
             self._end(job, JobState.FAILED, failure=ENDED_TOO_OFTEN.format(tries=MOST_TRIES))
@@ -104,7 +107,9 @@ class Runner:
                     self._give_back(current)
                     return
                 current = self._part(current)
-                self._meanwhile(job)
+                self.between()
+                if current is not None and current.progress_done < current.progress_total and not self.stop.is_set():
+                    self._step(meanwhile, meanwhile)
             if current is not None:
                 self._bind(current)
         except TrainerError as error:
@@ -113,11 +118,6 @@ class Runner:
             # Whatever it was, whoever waits must be told that nothing will come.
             log.exception("job %s of kind %s failed", job.id, job.kind)
             self._end(job, JobState.FAILED, failure=UNFORESEEN)
-
-    def _meanwhile(self, job: Job) -> None:
-        self.between()
-        if job.kind not in self.quick and not self.stop.is_set():
-            self._step(self.quick & frozenset(self.works))
 
     def _part(self, job: Job) -> Job | None:
         number = job.progress_done + 1
@@ -194,3 +194,9 @@ def drop_old_files(storage: Scopes[JobRepositories], kinds: Collection[str], now
     """Removes files of these kinds whose time is over; gives how many."""
     with storage.writing() as stored:
         return stored.jobs.drop_old_files(kinds, now - FILES_KEPT)
+
+
+def beat(storage: Scopes[JobRepositories], now: datetime) -> None:
+    """Lets pages know that a runner is at work."""
+    with storage.writing() as stored:
+        stored.jobs.beat(now)

@@ -61,8 +61,11 @@ class Jobs(Protocol):
     def drop(self, organisation_id: str | None, job_id: str) -> None:
         """Forgets a job and its files."""
 
+    def beat(self, now: datetime) -> None:
+        """A sign of life of a runner, whether it is at a job or not."""
+
     def last_sign_of_life(self) -> datetime | None:
-        """When a runner that is at a job last gave one."""
+        """When any runner last gave one."""
 
     def unfinished(self) -> Sequence[Job]:
         """Jobs of all organisations that wait or run, oldest first."""

@@ -25,7 +25,7 @@ def work() -> Page:
     kinds = sorted({*found.waiting, *found.running})
     is_alive = found.last_sign_of_life is not None and found.at - found.last_sign_of_life <= LEASE
     is_left = found.oldest_waits_s > _LEFT_AFTER_S and not is_alive
-    return render_template("files/work.html", found=found, kinds=kinds, is_left=is_left)
+    return render_template("files/work.html", found=found, kinds=kinds, is_left=is_left, is_alive=is_alive)
 
 
 def work_lines() -> str:
@@ -48,6 +48,10 @@ def _jobs(found: Overview) -> Iterator[str]:
     yield "# HELP trainer_job_oldest_wait_seconds For how long the job that waits longest has waited."
     yield "# TYPE trainer_job_oldest_wait_seconds gauge"
     yield f"trainer_job_oldest_wait_seconds {found.oldest_waits_s}"
+    if found.last_sign_of_life is not None:
+        yield "# HELP trainer_runner_last_seen_timestamp_seconds When any job runner last gave a sign of life."
+        yield "# TYPE trainer_runner_last_seen_timestamp_seconds gauge"
+        yield f"trainer_runner_last_seen_timestamp_seconds {found.last_sign_of_life.timestamp():.0f}"
 
 
 def _clearing(found: Overview) -> Iterator[str]:

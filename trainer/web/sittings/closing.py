@@ -9,6 +9,7 @@ from flask import current_app
 
 from trainer.services.sittings.finishing import Finishing
 from trainer.services.sittings.records import Sitting
+from trainer.web.files.asking import jobs
 from trainer.web.sittings.wired import sitting_desk
 
 SWITCH = "SITTINGS_MARK_IN_BACKGROUND"
@@ -19,7 +20,7 @@ _lock = threading.Lock()
 
 
 def close_sittings(organisation_id: str, paper_id: str) -> None:
-    """Ends what is over now, and begins to mark what is unmarked; marking takes up to a second for each sitting.
+    """Ends what is over now, and where no runner is at work begins to mark what is unmarked.
 
     Marking is repeatable and made once, so several processes, or one that is ended in the middle, do no
     harm; the next look takes it up again.
@@ -30,6 +31,9 @@ def close_sittings(organisation_id: str, paper_id: str) -> None:
         return
     if not current_app.config.get(SWITCH, True):
         _mark(finishing, waiting)
+        return
+    if jobs().is_runner_at_work():
+        # It marks within seconds, and no page waits for it.
         return
     with _lock:
         if paper_id in _going:
