@@ -7,18 +7,19 @@ from dataclasses import replace
 
 import pytest
 
+from trainer.domain.findings import undetermined
 from trainer.domain.generator.request import TaskRequest
 from trainer.domain.tasks import Task, TaskKind
 from trainer.services import proving
 from trainer.services.likeness import repeated
 from trainer.services.proof_state import ProofState, ProofStateError
 from trainer.services.proving import Failure, Proof, check, fingerprint, prove, request_of
-from trainer.services.scenarios import make_task
+from trainer.services.scenarios import make_judged, make_task
 
 ABOUT = {"seeds": "0:10", "generator_version": "2"}
 
 
-def task(seed: int = 4, level: int = 4, kind: TaskKind = TaskKind.CHOOSE) -> Task:
+def task(seed: int = 8, level: int = 4, kind: TaskKind = TaskKind.CHOOSE) -> Task:
     return make_task(TaskRequest(seed=seed, level=level, kind=kind))
 
 
@@ -37,6 +38,29 @@ def test_a_key_that_a_rule_contradicts_is_told():
     trap = one.key.traps[0]
     wrong = replace(one, key=replace(one.key, intended={**one.key.intended, trap.decision: trap.option}))
     assert any(trap.rule in problem for problem in check(wrong))
+
+
+def test_what_the_generator_noted_is_not_taken_for_another_house():
+    one, trial = make_judged(TaskRequest(seed=8, level=4))
+    assert trial is not None
+    assert list(check(one, trial)) == list(check(one)) == []
+    trap = one.key.traps[0]
+    wrong = replace(one, key=replace(one.key, intended={**one.key.intended, trap.decision: trap.option}))
+    assert any(trap.rule in problem for problem in check(wrong, trial))
+
+
+def test_what_the_generator_noted_is_used_for_the_very_same_house():
+    one, trial = make_judged(TaskRequest(seed=8, level=4))
+    assert trial is not None
+    found = next(number for number, case in enumerate(trial.cases) if case.verdict is not None)
+    trial.cases[found] = trial.cases[found]._replace(verdict=undetermined("somewhere"))
+    assert any("undetermined" in problem for problem in check(one, trial))
+
+
+def test_one_house_in_ten_is_judged_anew_in_every_kind_and_level():
+    anew = [request_of(seed) for seed in range(2_000) if proving._is_judged_anew(seed)]
+    assert len(anew) == 200
+    assert len({(each.kind, each.level) for each in anew}) == 4 * 5
 
 
 def test_a_trap_that_does_not_bite_is_told():
@@ -61,10 +85,10 @@ def test_an_ask_without_a_key_is_told():
 
 
 def test_an_exception_is_a_failure_and_stops_nothing(monkeypatch):
-    def broken(request: TaskRequest) -> Task:
+    def broken(request: TaskRequest) -> tuple[Task, None]:
         raise ZeroDivisionError("here")
 
-    monkeypatch.setattr(proving, "make_task", broken)
+    monkeypatch.setattr(proving, "make_judged", broken)
     proof = prove(range(3))
     assert [each.problem for each in proof.failures] == ["ZeroDivisionError: here"] * 3
 

@@ -11,8 +11,9 @@ from typing import Any
 from trainer.domain.errors import Problem, TrainerError, UnknownNameError, unknown
 from trainer.domain.generator.assemble import SINGLE_FILES, ScenarioDataError, scenario_data
 from trainer.domain.generator.data import ScenarioData
-from trainer.domain.generator.generate import generate
+from trainer.domain.generator.generate import generate, make
 from trainer.domain.generator.request import TaskRequest
+from trainer.domain.generator.trial import Trial
 from trainer.domain.inspections.making import make_inspection
 from trainer.domain.inspections.words import InspectionWords
 from trainer.domain.inspections.words import read_words as read_inspection_words
@@ -65,10 +66,18 @@ def read_folder(place: Path) -> ScenarioData:
 
 def make_task(request: TaskRequest) -> Task:
     """A task from the program's own scenario data. *Raises* TrainerError."""
-    make = _MAKERS[kind_named(request.kind)]
+    maker = _MAKERS[kind_named(request.kind)]
     if request.objectives:
-        return draw_for(request, scenarios(), make)
-    return make(request)
+        return draw_for(request, scenarios(), maker)
+    return maker(request)
+
+
+def make_judged(request: TaskRequest) -> tuple[Task, Trial | None]:
+    """A task as ``make_task`` gives it; one to choose with its house as the rules judged it. *Raises* TrainerError."""
+    if kind_named(request.kind) is TaskKind.CHOOSE and not request.objectives:
+        made = make(request, scenarios())
+        return made.task, made.trial
+    return make_task(request), None
 
 
 def kind_named(name: str) -> TaskKind:

@@ -7,6 +7,7 @@ from typing import Final
 
 from trainer.domain.generator.alternatives import Failing, of_circuit
 from trainer.domain.generator.offers import Offer
+from trainer.domain.generator.sizing import SIZING_IDS
 from trainer.domain.generator.trial import Trial
 
 RULES: Final[Mapping[str, frozenset[str]]] = {
@@ -38,12 +39,12 @@ RULES: Final[Mapping[str, frozenset[str]]] = {
 
 
 def decides(trial: Trial, offer: Offer) -> bool:
-    """True when one of the options alone makes a rule fail."""
+    """True when one of the options alone makes a rule fail; of ratings the largest most often does."""
     rules = RULES[offer.kind]
     decision = offer.decision
     return any(
         trial.failing_rule({decision.id: option.id}, rules) is not None
-        for option in decision.options
+        for option in (reversed(decision.options) if offer.kind == "rating" else decision.options)
         if option.id != offer.intended
     )
 
@@ -54,10 +55,11 @@ def offers_something(trial: Trial, curve: Offer, cable: Offer | None) -> bool:
     Few cables are so long that the curve decides; where it does not, all its combinations need no look.
     """
     others = [option.id for option in curve.decision.options if option.id != curve.intended]
+    reading = trial.rules_that_read(curve.decision.id) & SIZING_IDS
     sizes: list[dict[str, str]] = [{}] if cable is None else [{}, {cable.decision.id: cable.decision.options[0].id}]
     for size in sizes:
-        before = trial.failing_rules(size) if size else frozenset()
-        if any(trial.failing_rules({**size, curve.decision.id: other}) != before for other in others):
+        before = trial.failing_rules(size, reading) if size else frozenset()
+        if any(trial.failing_rules({**size, curve.decision.id: other}, reading) != before for other in others):
             return True
     return False
 

@@ -66,8 +66,11 @@ def _as_printed(verdict: Verdict) -> bool:
 
 def on_the_edge(rule_id: str, verdict: Verdict) -> bool:
     """True when value and limit are numbers within 5 % of each other and not both ratings."""
-    value, limit = verdict.value, verdict.limit
-    if isinstance(value, str) or isinstance(limit, str) or value is None or limit is None:
+    limit = verdict.limit
+    if limit is None or isinstance(limit, str):
+        return False
+    value = verdict.value
+    if value is None or isinstance(value, str):
         return False
     if abs(value - limit) >= NARROWER.get(rule_id, BAND) * abs(limit):
         return False

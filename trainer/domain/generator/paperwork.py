@@ -139,8 +139,8 @@ def settle_paper(draft: Draft, draws: Draws, limits: Limits) -> None:
     notices |= _tests(items)
     draft.notices = frozenset(notices)
     draft.network = Network(
-        load_route=load_route(draft, demand_a(draft, limits)) if any(_is_notified(i) for i in items) else None,
-        generation_route=generation_route(sources) if sources else None,
+        load_route=load_route(draft, demand_a(draft, limits)).value if any(_is_notified(i) for i in items) else None,
+        generation_route=generation_route(sources).value if sources else None,
     )
     draft.surge = SurgeProtection(
         device=SurgeDeviceType.TYPE_2,

@@ -49,7 +49,6 @@ def planted(draft: Draft, trial: Trial, offers: Sequence[Offer], draws: Draws) -
     others = draws.shuffled([trap for trap in draft.data.traps.values() if trap.id != focus.id and not trap.honest])
     found: list[Trap] = []
     taken: set[tuple[str, str]] = set()
-    failing: dict[tuple[str, str], frozenset[str]] = {}
     for trap in (focus, *others):
         if len(found) >= _MOST_TRAPS[draft.plan.level]:
             break
@@ -57,9 +56,8 @@ def planted(draft: Draft, trial: Trial, offers: Sequence[Offer], draws: Draws) -
             place = (offer.decision.id, option.id)
             if place in taken:
                 continue
-            if place not in failing:
-                failing[place] = trial.failing_rules({offer.decision.id: option.id})
-            rule = next((each for each in trap.rules if each in failing[place]), None)
+            failing = trial.failing_rules({offer.decision.id: option.id}, trap.rules)
+            rule = next((each for each in trap.rules if each in failing), None)
             if rule is not None:
                 found.append(_trap(trap, offer, option, rule))
                 taken.add(place)

@@ -21,9 +21,9 @@ from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Over, Rule
 from trainer.domain.vocabulary import Outcome
 
-_SIZING_IDS = frozenset({"OC-01", "OC-02", "OC-04", "OC-05", "OC-06", "OC-08", "OC-09", "OC-10"})
+SIZING_IDS = frozenset({"OC-01", "OC-02", "OC-04", "OC-05", "OC-06", "OC-08", "OC-09", "OC-10"})
 SIZING_RULES: tuple[Rule, ...] = tuple(
-    each for each in ALL_RULES if each.id in _SIZING_IDS and each.over is Over.CIRCUITS
+    each for each in ALL_RULES if each.id in SIZING_IDS and each.over is Over.CIRCUITS
 )
 """The rules that look at the cable of one circuit."""
 

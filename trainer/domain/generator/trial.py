@@ -6,7 +6,7 @@ otherwise says of a record what it said before, so it is not asked again.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from trainer.domain.answers.decisions import Decision
@@ -39,14 +39,15 @@ class Case(NamedTuple):
 class Trial:
     """A house with one option of each decision in it, and what every rule says.
 
-    ``cases`` leaves out the rules that do not apply whatever is decided. Terms of a verdict have to
-    be read before the next question, for they are taken from the house as it stands.
+    ``house`` is the one that was given; ``cases`` leaves out the rules that do not apply whatever is
+    decided. Terms of a verdict have to be read before the next question, for they are taken from the
+    house as it stands.
     """
 
     def __init__(
         self, house: Installation, decisions: Sequence[Decision], chosen: Mapping[str, str], edition: Edition
     ) -> None:
-        self.decisions = tuple(decisions)
+        self.house = house
         self.numbers = {each.id: number for number, each in enumerate(decisions)}
         self._options = [{option.id: place for place, option in enumerate(each.options)} for each in decisions]
         # The open house looks here whenever a decision is read, so that another choice is one assignment.
@@ -75,41 +76,64 @@ class Trial:
 
     def changed(self, changes: Changes, only: Collection[str] = ()) -> dict[int, Case]:
         """What is said otherwise or anew under other choices, by the place in ``cases``; ``only`` by some rules."""
-        return dict(self._asked_again(changes, only))
+        found: dict[int, Case] = {}
+        house, limits = self._open, self._limits
+        before = self._put(changes)
+        try:
+            for place in self._places(changes, only):
+                rule, path = self.cases[place][:2]
+                verdict = rule.judge(self._records[place], house.installation, limits)
+                found[place] = Case(rule, path, verdict, tuple(house.read))
+                house.release_all()
+        finally:
+            self._put_back(before)
+        return found
 
     def failing_rule(self, changes: Changes, only: Collection[str] = ()) -> str | None:
         """The first rule that fails because of other choices; None where all comply."""
-        asked = self._asked_again(changes, only)
-        try:
-            return next((case.rule.id for _, case in asked if case.outcome is Outcome.DOES_NOT_COMPLY), None)
-        finally:
-            asked.close()  # type: ignore[attr-defined]
+        return next(iter(self._failing(changes, only, first=True)), None)
 
-    def failing_rules(self, changes: Changes) -> frozenset[str]:
+    def failing_rules(self, changes: Changes, only: Collection[str] = ()) -> frozenset[str]:
         """All rules that fail because of other choices."""
-        again = self._asked_again(changes, ())
-        return frozenset(case.rule.id for _, case in again if case.outcome is Outcome.DOES_NOT_COMPLY)
+        return frozenset(self._failing(changes, only, first=False))
 
-    def _asked_again(self, changes: Changes, only: Collection[str]) -> Iterator[tuple[int, Case]]:
-        places = self._places(changes, only)
-        house, first = self._open, self._first
-        house.release_all()
-        before = list(first)
-        for name, option in changes.items():
-            number = self.numbers[name]
-            first[number] = self._options[number][option]
+    def rules_that_read(self, decision: str) -> frozenset[str]:
+        """The rules that look at a decision, with the other choices as they are."""
+        return frozenset(self.cases[place].rule.id for place in self._readers[self.numbers[decision]])
+
+    def _failing(self, changes: Changes, only: Collection[str], *, first: bool) -> list[str]:
+        found: list[str] = []
+        house, limits, records = self._open, self._limits, self._records
+        before = self._put(changes)
         try:
-            for place in places:
-                rule, path = self.cases[place][:2]
-                verdict = rule.judge(self._records[place], house.installation, self._limits)
-                case = Case(rule, path, verdict, tuple(house.read))
-                house.release_all()
-                yield place, case
+            for place in self._places(changes, only):
+                rule = self.cases[place].rule
+                verdict = rule.judge(records[place], house.installation, limits)
+                if house.read:
+                    house.release_all()
+                if verdict is not None and verdict.outcome is Outcome.DOES_NOT_COMPLY:
+                    found.append(rule.id)
+                    if first:
+                        break
         finally:
-            house.release_all()
-            first[:] = before
+            self._put_back(before)
+        return found
 
-    def _places(self, changes: Changes, only: Collection[str]) -> list[int]:
+    def _put(self, changes: Changes) -> list[tuple[int, int]]:
+        """Take other options from now on; gives the decisions with what they were."""
+        self._open.release_all()
+        numbers = [self.numbers[name] for name in changes]
+        before = [(number, self._first[number]) for number in numbers]
+        for number, option in zip(numbers, changes.values(), strict=True):
+            self._first[number] = self._options[number][option]
+        return before
+
+    def _put_back(self, before: Sequence[tuple[int, int]]) -> None:
+        self._open.release_all()
+        for number, option in before:
+            self._first[number] = option
+
+    def _places(self, changes: Changes, only: Collection[str]) -> Sequence[int]:
         """The cases that read one of the decisions, in their order."""
         read = [self._readers[self.numbers[name]] for name in changes]
         places = read[0] if len(read) == 1 else sorted({place for places in read for place in places})

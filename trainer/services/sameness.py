@@ -1,0 +1,31 @@
+"""Whether two values are the very same: equal, and of the same type in every part."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from functools import cache
+from typing import Any
+
+
+def same(one: Any, other: Any) -> bool:
+    """True when nothing that reads the two could tell them apart: 1 is not 1.0, and a word is not a type of device.
+
+    The order of mappings counts; what a record leaves out of comparison does not.
+    """
+    if one is other:
+        return True
+    if type(one) is not type(other):
+        return False
+    if is_dataclass(one):
+        return all(same(getattr(one, name), getattr(other, name)) for name in _compared(type(one)))
+    if isinstance(one, Mapping):
+        return list(one) == list(other) and all(same(value, other[key]) for key, value in one.items())
+    if isinstance(one, tuple):
+        return len(one) == len(other) and all(same(each, its) for each, its in zip(one, other, strict=True))
+    return bool(one == other)
+
+
+@cache
+def _compared(record_class: type) -> tuple[str, ...]:
+    return tuple(each.name for each in fields(record_class) if each.compare)
