@@ -139,10 +139,34 @@ def test_a_second_person_confirms_the_release_where_the_organisation_wants_it(
     moved(lecturer, closed, "moderated", 5)
     assert moved(lecturer, closed, "released", 6).status_code == 303
     assert state(storage, closed) == "moderated"
+    page = lecturer.get(closed).text
+    assert "an administrator, or another lecturer of one of its groups" in page
+    assert 'value="released"' not in page
     alone = moved(lecturer, closed, "released", 7)
     assert (alone.status_code, "somebody else of the staff" in alone.text) == (400, True)
     assert moved(browser_of("college-administrator"), closed, "released", 7).status_code == 303
     assert state(storage, closed) == "released"
+
+
+def test_a_paper_enters_the_plan_of_its_learner_with_the_release_and_not_before(
+    lecturer: Browser, browser_of, closed: str
+) -> None:
+    """Learner 4 has everything wrong, and never practised."""
+    learner = browser_of("learner-4")
+    assert "Nothing is planned yet" in learner.get("/plan").text
+    moved(lecturer, closed, "moderated", 5)
+    assert "Nothing is planned yet" in learner.get("/plan").text
+    moved(lecturer, closed, "released", 6)
+    page = learner.get("/plan").text
+    assert "Missed the last time" in page
+    assert "Choose between types AC, A, F and B" in page
+    assert "Nothing is kept about you yet" not in learner.get("/plan/data").text
+    assert learner.get("/plan/data.json").status_code == 200
+
+
+def test_what_is_not_safe_to_energise_carries_its_mark_beside_the_result(lecturer: Browser, closed: str) -> None:
+    page = lecturer.get(f"{closed}/marks").text
+    assert '<span class="state is-fail small unsafe">' in page
 
 
 def state(storage: SqlStorage, address: str) -> str:
@@ -203,7 +227,7 @@ def test_a_paper_that_somebody_still_sits_is_not_settled(lecturer: Browser, app:
         sitting_desk(Starting).start(here_as(storage, "learner-1"), id_of(address), 1, "")
     moved(lecturer, address, "closed", 4)
     answer = moved(lecturer, address, "moderated", 5)
-    assert (answer.status_code, "1 still sit it" in answer.text) == (400, True)
+    assert (answer.status_code, "still being sat: 1" in answer.text) == (400, True)
 
 
 def test_figures_say_what_they_rest_on_and_follow_a_change(lecturer: Browser, storage: SqlStorage, closed: str) -> None:

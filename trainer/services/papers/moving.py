@@ -76,12 +76,14 @@ class MovingDesk(PaperDesk):
         lines = stored.sittings.lines(before.organisation_id, before.id)
         running = sum(each.state in _ON_THE_WAY for each in lines)
         if to is PaperState.DRAFT and lines:
-            raise PaperStateError(_because("draft", f"{len(lines)} have started; nobody's paper is changed under them"))
+            raise PaperStateError(
+                _because("draft", f"begun already: {len(lines)}; nobody's paper is changed under them")
+            )
         if to is PaperState.MODERATED:
             unmarked = sum(each.state is SittingState.HANDED_IN and each.grading_number is None for each in lines)
             if running or unmarked:
                 raise PaperStateError(
-                    _because("moderated", f"{running} still sit it and {unmarked} are not marked yet; wait for them")
+                    _because("moderated", f"still being sat: {running}; not marked yet: {unmarked}; wait for them")
                 )
         if to is PaperState.LOCKED:
             # A supervised paper is never started without a code, so it has one from here on.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 from flask import flash, redirect, render_template, url_for
-from flask_babel import gettext
+from flask_babel import ngettext
 from werkzeug.wrappers import Response
 
 from trainer.domain.rules.version import rule_set_version
@@ -67,6 +67,10 @@ def apply_regrading(paper_id: str, name: str) -> Response:
     """Lets the markings of a report count."""
     number = _desk().apply(here(), paper_id, name)
     flash(
-        gettext("%(number)s sittings are judged by the rules in force; the earlier markings are kept.", number=number)
+        ngettext(
+            "%(num)s sitting is judged by the rules in force; the earlier marking is kept.",
+            "%(num)s sittings are judged by the rules in force; the earlier markings are kept.",
+            number,
+        )
     )
     return redirect(url_for("papers.regrade", paper_id=paper_id), code=303)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from flask import abort, flash, make_response, redirect, render_template, request, url_for
-from flask_babel import gettext
+from flask_babel import gettext, ngettext
 from werkzeug.wrappers import Response
 
 from trainer.domain.errors import TrainerError
@@ -57,7 +57,9 @@ def _save(paper_id: str, filled: Filled, seen: int, current: int) -> Page:
     if problems:
         above = gettext("Saved. As it stands it cannot be drawn: change what is named below.")
         return _editor(paper_id, told(replace(shown, above=(above,)), problems), paper.revision, 400)
-    flash(gettext("Saved: %(items)s tasks, %(marks)s marks.", items=wanted.items, marks=wanted.marks))
+    tasks = ngettext("%(num)s task", "%(num)s tasks", wanted.items)
+    marks = ngettext("%(num)s mark", "%(num)s marks", wanted.marks)
+    flash(gettext("Saved: %(tasks)s, %(marks)s.", tasks=tasks, marks=marks))
     return redirect(url_for("papers.show", paper_id=paper_id), code=303)
 
 

@@ -123,7 +123,7 @@ def move(paper_id: str) -> Response:
         # What has no deadline of its own ends with the paper.
         close_sittings(me.organisation_id, paper_id)
     if to is PaperState.RELEASED and after.state is not PaperState.RELEASED:
-        flash(gettext("You asked for the release. Somebody else of the staff confirms it."))
+        flash(gettext("You asked for the release. Somebody else confirms it."))
     return redirect(url_for("papers.show", paper_id=paper_id), code=303)
 
 

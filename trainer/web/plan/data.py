@@ -23,17 +23,20 @@ _OPENED = 2
 @blueprint.get("/plan/data")
 def data() -> str:
     """What is kept, and what can be done with it."""
-    return render_template("plan/data.html", known=learner_id() is not None, account=present_owner() is not None)
+    account = present_owner() is not None
+    return render_template("plan/data.html", known=account or learner_id() is not None, account=account)
 
 
 @blueprint.get("/plan/data.json")
 def copy() -> Response:
     """A copy of everything that is kept about the learner, as a file."""
-    learner = learner_id()
-    if learner is None:
+    standing, learner = present_owner(), learner_id()
+    if standing is not None:
+        document = copies().of_account(standing.person.id)
+    elif learner is not None:
+        document = copies().of_practice(learner)
+    else:
         abort(404)
-    standing = present_owner()
-    document = copies().of_account(standing.person.id) if standing else copies().of_practice(learner)
     answer = Response(_told(document, _OPENED), mimetype="application/json")
     answer.headers["Content-Disposition"] = "attachment; filename=protection-trainer-data.json"
     answer.headers["Cache-Control"] = "no-store"

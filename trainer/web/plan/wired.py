@@ -10,11 +10,13 @@ from flask import g
 from trainer.persistence.plan.repositories import plan_repositories
 from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.services.objectives import objectives
+from trainer.services.people.words import Role
 from trainer.services.plan.plan import Planning, PlanNow
 from trainer.services.plan.sittings import LONGEST_ID
 from trainer.services.privacy.copies import PersonalCopies
 from trainer.services.privacy.erasing import Erasing
-from trainer.web.learner import current_learner
+from trainer.web.learner import current_learner, learner_with_record
+from trainer.web.present import present_here
 from trainer.web.wiring import wiring
 
 _NOW = "trainer_plan"
@@ -37,9 +39,20 @@ def aims_in(content: bytes) -> Mapping[str, Sequence[str]]:
 
 
 def learner_id() -> str | None:
-    """The id of the learner who asks, with or without an account."""
+    """The id of the learner who asks, with or without an account.
+
+    Whoever learns in an organisation has a record from the first look at the plan on: papers may
+    move its cards before anything was practised.
+    """
     learner = current_learner()
+    if learner is None and _learns():
+        learner = learner_with_record()
     return learner.id if learner else None
+
+
+def _learns() -> bool:
+    member = present_here()
+    return member is not None and member.is_any(Role.LEARNER)
 
 
 def plan_now() -> PlanNow:

@@ -10,12 +10,12 @@ from wtforms import BooleanField, HiddenField, IntegerField, SelectField, Select
 from wtforms.validators import InputRequired, Length
 from wtforms.widgets import CheckboxInput, ListWidget
 
-from trainer.domain.generator.reading import LEVELS
 from trainer.domain.tasks import TaskKind
 from trainer.services.people.names import LONGEST_NAME
 from trainer.services.programmes.programmes import ProgrammeForm
 from trainer.services.programmes.records import Programme
 from trainer.web.forms import MISSING, Form, option
+from trainer.web.levels import LEVELS
 
 OBJECTIVE = "objective-"
 
@@ -36,7 +36,13 @@ class ProgrammePageForm(Form):
         lazy_gettext("An answer that would leave a danger of shock or fire fails, whatever the marks")
     )
     items = IntegerField(lazy_gettext("Tasks in a refresher"), [InputRequired(MISSING)], render_kw=_NUMBER)
-    level = SelectField(lazy_gettext("Level of the tasks"), choices=[option(str(each), str(each)) for each in LEVELS])
+    level = SelectField(
+        lazy_gettext("Level of the tasks"),
+        choices=[
+            option(str(each.number), lazy_gettext("%(number)s – %(title)s", number=each.number, title=each.title))
+            for each in LEVELS
+        ],
+    )
     kinds = SelectMultipleField(
         lazy_gettext("Kinds of task"),
         choices=[
