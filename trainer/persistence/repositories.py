@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TypeVar
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from trainer.persistence.attempts import SqlAttempts
-from trainer.persistence.database import Database
 from trainer.persistence.models import LearnerRow, PageRow, TaskRow
 from trainer.persistence.regradings import SqlRegradings
-from trainer.persistence.scopes import SqlScopes
 from trainer.persistence.statements import insert_unless_there
+from trainer.persistence.storage import SqlStorage
 from trainer.services.storage import LearnerRecord, PageRecord, StoredTask
 
-R = TypeVar("R")
+__all__ = ["SqlLearners", "SqlPages", "SqlRepositories", "SqlStorage", "SqlTasks", "repositories"]
 
 # Below the number of values that SQLite takes in one statement.
 _AT_ONCE = 500
@@ -113,35 +110,8 @@ class SqlRepositories:
     regradings: SqlRegradings
 
 
-class SqlStorage:
-    """The stored data in a database."""
-
-    def __init__(self, database: Database) -> None:
-        self._database = database
-
-    @property
-    def database(self) -> Database:
-        """The database."""
-        return self._database
-
-    def scopes(self, build: Callable[[Session], R]) -> SqlScopes[R]:
-        """The same database, opened with the repositories of another subject."""
-        return SqlScopes(self._database, build)
-
-    @contextmanager
-    def reading(self) -> Iterator[SqlRepositories]:
-        """Repositories that read; an attempt to write through them fails."""
-        with self._database.reading() as session:
-            yield _repositories(session)
-
-    @contextmanager
-    def writing(self) -> Iterator[SqlRepositories]:
-        """Repositories in one transaction: durable when the block ends, undone if it raises."""
-        with self._database.writing() as session:
-            yield _repositories(session)
-
-
-def _repositories(session: Session) -> SqlRepositories:
+def repositories(session: Session) -> SqlRepositories:
+    """The repositories over a session."""
     return SqlRepositories(
         tasks=SqlTasks(session),
         pages=SqlPages(session),

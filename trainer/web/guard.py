@@ -8,17 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from types import ModuleType
+from typing import TYPE_CHECKING
 
 from flask import Flask, Response, abort, current_app, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from trainer.services.latest import Latest
-from trainer.services.people.here import Here
-from trainer.services.people.records import Standing
-from trainer.services.people.second_factor import must_set_up, needs_code
+from trainer.services.people.here import Here, must_set_up, needs_code
 from trainer.web.access import FREE, OPEN, PUBLIC, WALLED, Access, Ask
 from trainer.web.present import present, present_here
 from trainer.web.wiring import wiring
+
+if TYPE_CHECKING:
+    from trainer.services.people.records import Standing
 
 TABLE = "trainer.access"
 _INSIDE = "trainer.sittings_inside"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from flask import Flask, abort, current_app, g, session
 from flask_login import LoginManager, UserMixin, current_user
@@ -11,12 +11,15 @@ from sqlalchemy.exc import DBAPIError
 
 from trainer.config import Settings
 from trainer.persistence.failures import is_out_of_room
-from trainer.services.people.here import Desk, Here, here_of
-from trainer.services.people.joining import Joining
-from trainer.services.people.passwords import Hasher
-from trainer.services.people.records import Standing
-from trainer.services.people.second_factor import SecondFactors, must_set_up, needs_code
+from trainer.services.people.here import Desk, Here, here_of, must_set_up, needs_code
 from trainer.web.wiring import Wiring
+
+# Loaded with the first request that needs them.
+if TYPE_CHECKING:
+    from trainer.services.people.joining import Joining
+    from trainer.services.people.passwords import Hasher
+    from trainer.services.people.records import Standing
+    from trainer.services.people.second_factor import SecondFactors
 
 D = TypeVar("D", bound=Desk)
 
@@ -89,11 +92,15 @@ def desk(kind: type[D]) -> D:
 
 def joining() -> Joining:
     """Signing in, links, accounts, codes of groups."""
+    from trainer.services.people.joining import Joining  # noqa: PLC0415 - see above
+
     return desk(Joining)
 
 
 def second_factors() -> SecondFactors:
     """Codes by time."""
+    from trainer.services.people.second_factor import SecondFactors  # noqa: PLC0415 - see above
+
     return desk(SecondFactors)
 
 

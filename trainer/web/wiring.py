@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 
 from flask import current_app
 
-from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.storage import SqlStorage
 from trainer.services.people.mail import Mail, MailBox
 
 EXTENSION = "trainer"

@@ -39,8 +39,9 @@ def main(rounds: int, seconds: int, level: int, workers: int, on_postgresql: boo
                 _compare(server.address_of(server.fresh()), folder, rounds, seconds, level, workers)
         else:
             _compare(sqlite_url(folder / "trainer.sqlite3"), folder, rounds, seconds, level, workers)
-    times = [importing.ratio() for _ in range(rounds)]
-    click.echo(f"import of the application: {statistics.median(times):.2f} times the libraries it names")
+    for what, pages in (("the application", False), ("the application and all its pages", True)):
+        times = [importing.ratio(pages=pages) for _ in range(rounds)]
+        click.echo(f"import of {what}: {statistics.median(times):.2f} times the libraries it names")
 
 
 def _compare(address: str, folder: Path, rounds: int, seconds: int, level: int, workers: int) -> None:

@@ -6,13 +6,17 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-from trainer.services.operation.audit import Actor, AuditEvent, Fact
-from trainer.services.people.passwords import Hasher
-from trainer.services.people.records import Organisation, Standing
-from trainer.services.people.storage import PeopleRepositories
 from trainer.services.people.words import MemberState, Role
-from trainer.services.scopes import Scopes
+
+# The program is put together with this module; what is only named here is loaded with the first request.
+if TYPE_CHECKING:
+    from trainer.services.operation.audit import Actor, AuditEvent, Fact
+    from trainer.services.people.passwords import Hasher
+    from trainer.services.people.records import Organisation, Standing
+    from trainer.services.people.storage import PeopleRepositories
+    from trainer.services.scopes import Scopes
 
 STAFF = frozenset({Role.LECTURER, Role.TRAINING_MANAGER, Role.ADMINISTRATOR})
 
@@ -43,6 +47,8 @@ class Here:
     @property
     def actor(self) -> Actor:
         """The member, for the audit chain."""
+        from trainer.services.operation.audit import Actor  # noqa: PLC0415 - see above
+
         return Actor(kind="member", id=self.member_id)
 
     @property
@@ -74,6 +80,21 @@ def here_of(standing: Standing) -> Here | None:
     )
 
 
+def needs_code(standing: Standing) -> bool:
+    """True while a session has given the password only, though the person has a second factor."""
+    return standing.has_second_factor and standing.session.second_factor_at is None
+
+
+def must_set_up(standing: Standing) -> bool:
+    """True for staff and operators who must have a second factor and have none."""
+    if standing.has_second_factor:
+        return False
+    member, organisation = standing.member, standing.organisation
+    asked = organisation is not None and organisation.staff_need_second_factor
+    is_staff = member is not None and bool(member.roles & STAFF)
+    return standing.person.is_operator or (asked and is_staff)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Desk:
     """What every use case of people works with; all that changes from outside is handed in."""
@@ -95,6 +116,8 @@ class Desk:
         self, actor: Actor, action: str, subject_id: str, organisation_id: str | None = None, **facts: Fact
     ) -> AuditEvent:
         """An event for the audit chain; what it is about is the first word of the action."""
+        from trainer.services.operation.audit import AuditEvent  # noqa: PLC0415 - see above
+
         return AuditEvent(
             at=self.now(),
             actor=actor,

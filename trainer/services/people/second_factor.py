@@ -11,7 +11,7 @@ import pyotp
 from trainer.domain.errors import Problem
 from trainer.services.operation.audit import Actor
 from trainer.services.people.errors import AccountError
-from trainer.services.people.here import STAFF, Desk
+from trainer.services.people.here import Desk
 from trainer.services.people.records import Person, SecondFactor, Standing
 from trainer.services.people.secrets import as_code, derived, hash_of, in_groups, new_recovery_code, new_token
 from trainer.services.people.storage import PeopleRepositories
@@ -129,21 +129,6 @@ def right_step(secret: str, code: str, at_s: float) -> int | None:
         if hmac.compare_digest(totp.generate_otp(step).encode(), typed.encode()):
             right = step
     return right
-
-
-def needs_code(standing: Standing) -> bool:
-    """True while a session has given the password only, though the person has a second factor."""
-    return standing.has_second_factor and standing.session.second_factor_at is None
-
-
-def must_set_up(standing: Standing) -> bool:
-    """True for staff and operators who must have a second factor and have none."""
-    if standing.has_second_factor:
-        return False
-    member, organisation = standing.member, standing.organisation
-    asked = organisation is not None and organisation.staff_need_second_factor
-    is_staff = member is not None and bool(member.roles & STAFF)
-    return standing.person.is_operator or (asked and is_staff)
 
 
 def _wrong() -> Problem:

@@ -10,7 +10,7 @@ from flask_babel import gettext
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from trainer.services.people.second_factor import must_set_up
+from trainer.services.people.here import must_set_up
 from trainer.services.people.signing_in import ends_at
 from trainer.web.forms import tried
 from trainer.web.people.blueprint import blueprint

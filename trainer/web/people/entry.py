@@ -9,7 +9,7 @@ from flask_babel import gettext
 from werkzeug.wrappers import Response
 
 from trainer.services.people.records import Person
-from trainer.services.people.second_factor import needs_code
+from trainer.services.people.here import needs_code
 from trainer.services.people.signing_in import SignedIn
 from trainer.web.forms import tried
 from trainer.web.learner import current_learner

@@ -6,7 +6,7 @@ from flask import current_app, flash, redirect, render_template, request, url_fo
 from flask_babel import gettext
 from werkzeug.wrappers import Response
 
-from trainer.services.people.second_factor import needs_code
+from trainer.services.people.here import needs_code
 from trainer.web.forms import tried
 from trainer.web.people.blueprint import blueprint
 from trainer.web.people.entry import Page, device, start_page
