@@ -102,6 +102,7 @@ def test_every_decision_can_be_made_at_the_drawing_or_is_led_to(look: Opener, si
         left = page.locator("#decisions fieldset[data-places]:not(:has(input:checked))")
         if left.count() == 0:
             break
+        left.first.evaluate("e => e.closest('details')?.setAttribute('open', '')")
         place = left.first.locator("input[type=radio]").first
         place.check()
     assert page.locator("fieldset[data-places]:not(:has(input:checked))").count() == 0
