@@ -170,7 +170,7 @@ def test_the_same_seed_and_day_make_the_same_rows_on_every_database(database: Da
     upgrade(other)
     fill_with_crowd(other, WANTED, stored_form(), _silent, _silent)
     fill(database)
-    with database.reading() as one, other.reading() as two:
+    with database.moment() as one, other.moment() as two:
         differing = [
             table.name
             for table in Base.metadata.sorted_tables

@@ -60,6 +60,7 @@ def asked(folder: Path, size: tuple[int, int], pattern: Pattern) -> dict[tuple[s
     return found
 
 
+@pytest.mark.slow
 def test_no_page_asks_more_often_where_there_is_three_times_as_much(tmp_path: Path, pattern: Pattern) -> None:
     few, many = asked(tmp_path, SMALL, pattern), asked(tmp_path, LARGE, pattern)
     assert len(few) > 150
