@@ -23,6 +23,7 @@ from tests.browser.test_accessibility import violations
 from tests.web.conftest import serving
 from tests.web.people.conftest import CHEAP, PASSWORD, token_in
 from tests.web.taking import running
+from trainer.cli.serving import rounds_over
 from trainer.config import Settings
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.repositories import SqlStorage
@@ -94,9 +95,11 @@ def runner(app: Flask, storage: SqlStorage) -> Iterator[None]:
     """The job runner that a server starts beside itself; here a thread of the same process."""
     stop = threading.Event()
     go = running(app, storage, app.extensions["trainer"].now, stop)
+    rounds = rounds_over(storage.database, name="the one")
 
     def work() -> None:
         while not stop.wait(0.5):
+            rounds.go()
             go()
 
     thread = threading.Thread(target=work, daemon=True)
