@@ -11,7 +11,7 @@ from sqlalchemy import bindparam, delete, literal, select, update
 from sqlalchemy.orm import Session as SqlSession
 
 from trainer.persistence.models import AttemptRow, LearnerRow, OutcomeRow, PageRow
-from trainer.persistence.people.rows import columns_of, fields_of, member_of, organisation_of, values_of
+from trainer.persistence.people.rows import columns_of, fields_of, member_of, organisation_of, table_of, values_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.accounts import PersonRow, SecondFactorRow, SignedInRow, SingleUseTokenRow
 from trainer.persistence.tables.organisations import MemberRoleRow, MemberRow, OrganisationRow
@@ -132,14 +132,17 @@ _PARTS = (
     columns_of(OrganisationRow, Organisation),
 )
 _NAMES = tuple(tuple(column.key for column in part) for part in _PARTS)
+_SIGNED_IN, _PERSON, _FACTOR = table_of(SignedInRow), table_of(PersonRow), table_of(SecondFactorRow)
+_MEMBER, _ORGANISATION, _ROLE = table_of(MemberRow), table_of(OrganisationRow), table_of(MemberRoleRow)
 _STANDING = (
-    select(SecondFactorRow.confirmed_at, MemberRoleRow.role, *chain(*_PARTS))
-    .join_from(SignedInRow, PersonRow, PersonRow.id == SignedInRow.person_id)
-    .outerjoin(SecondFactorRow, SecondFactorRow.person_id == SignedInRow.person_id)
-    .outerjoin(MemberRow, (MemberRow.id == SignedInRow.member_id) & (MemberRow.person_id == PersonRow.id))
-    .outerjoin(OrganisationRow, OrganisationRow.id == MemberRow.organisation_id)
-    .outerjoin(MemberRoleRow, MemberRoleRow.member_id == MemberRow.id)
-    .where(SignedInRow.token_hash == bindparam("token_hash"), SignedInRow.revoked_at.is_(None))
+    select(_FACTOR.c.confirmed_at, _ROLE.c.role, *chain(*_PARTS))
+    .select_from(_SIGNED_IN)
+    .join(_PERSON, _PERSON.c.id == _SIGNED_IN.c.person_id)
+    .outerjoin(_FACTOR, _FACTOR.c.person_id == _SIGNED_IN.c.person_id)
+    .outerjoin(_MEMBER, (_MEMBER.c.id == _SIGNED_IN.c.member_id) & (_MEMBER.c.person_id == _PERSON.c.id))
+    .outerjoin(_ORGANISATION, _ORGANISATION.c.id == _MEMBER.c.organisation_id)
+    .outerjoin(_ROLE, _ROLE.c.member_id == _MEMBER.c.id)
+    .where(_SIGNED_IN.c.token_hash == bindparam("token_hash"), _SIGNED_IN.c.revoked_at.is_(None))
 )
 
 

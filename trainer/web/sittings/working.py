@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flask import flash, jsonify, redirect, render_template, request, url_for
-from flask_babel import format_time, gettext
+from flask_babel import gettext
 from werkzeug.wrappers import Response
 
 from trainer.services.papers.words import SittingState
@@ -164,7 +164,7 @@ def _told(saved: Saved) -> tuple[Response, int]:
 
 def _words(saved: Saved, *, zone: str = "") -> str:
     """What became of a save, in plain words; the script puts the time into the zone of the device."""
-    at = format_time(saved.stands.saved_at, "HH:mm") + zone if saved.stands else ""
+    at = f"{saved.stands.saved_at:%H:%M}{zone}" if saved.stands else ""
     match saved.state:
         case SaveState.SAVED:
             said = gettext("saved %(time)s", time=at)
