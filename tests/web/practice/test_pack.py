@@ -77,12 +77,13 @@ def test_a_told_place_leads_to_its_line(house: Task) -> None:
     survey = next(each for each in house.pack if each.id == "survey")
     device = next(row.label for row in survey.rows if row.label.startswith("Way 1"))
     told = {"sheet": "survey", "title": "Survey", "what": "x", "row": f"{device}, Cable", "note": 0}
-    line = line_told(house, told)
+    pack = pack_of(house)
+    line = line_told(pack, told)
     assert line is not None
     assert line.name == f"{device}, Cable"
     assert line.id in line_ids(house)
-    assert line_told(house, {**told, "row": ""}) is None
-    assert line_told(house, {**told, "sheet": "nowhere"}) is None
+    assert line_told(pack, {**told, "row": ""}) is None
+    assert line_told(pack, {**told, "sheet": "nowhere"}) is None
 
 
 def test_a_note_is_told_by_its_number() -> None:

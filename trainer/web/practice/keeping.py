@@ -71,10 +71,11 @@ def with_lines(opened: OpenTask, attempt: AttemptRecord, grade: dict[str, Any]) 
     """
     marked = working().at(opened.page.id).handed_in.get(attempt.number, ())
     is_theirs = attempt.learner_id == opened.page.learner_id
+    pack = pack_of(opened.task)
     for each in grade["decisions"]:
         for said in each.get("explanations", ()):
             for told in said.get("rests_on", ()):
-                line = line_told(opened.task, told)
+                line = line_told(pack, told)
                 told["line"] = line
                 if line is not None and marked and is_theirs:
                     told["was_marked"] = line.id in marked

@@ -99,9 +99,9 @@ def line_ids(task: Task) -> frozenset[str]:
     return frozenset(line.id for paper in pack_of(task).papers for line in paper.lines)
 
 
-def line_told(task: Task, told: dict[str, Any]) -> Line | None:
+def line_told(pack: Pack, told: dict[str, Any]) -> Line | None:
     """The line that an explanation rests on; None where the sheet is silent or has it no more."""
-    paper = next((each for each in pack_of(task).papers if each.id == told["sheet"]), None)
+    paper = next((each for each in pack.papers if each.id == told["sheet"]), None)
     if paper is None:
         return None
     if told["note"]:
