@@ -15,10 +15,11 @@ def same(one: Any, other: Any) -> bool:
     """
     if one is other:
         return True
-    if type(one) is not type(other):
+    kind: Any = type(one)
+    if kind is not type(other):
         return False
     if is_dataclass(one):
-        return all(same(getattr(one, name), getattr(other, name)) for name in _compared(type(one)))
+        return all(same(getattr(one, name), getattr(other, name)) for name in _compared(kind))
     if isinstance(one, Mapping):
         return list(one) == list(other) and all(same(value, other[key]) for key, value in one.items())
     if isinstance(one, tuple):
