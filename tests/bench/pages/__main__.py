@@ -35,12 +35,12 @@ _LIMIT_MS = 200
 @click.option("--postgresql", "on_postgresql", is_flag=True, help="On a PostgreSQL of its own that waits for the disk.")
 @click.option("--times", type=click.IntRange(1, 100), default=5, show_default=True, help="How often each is opened.")
 @click.option("--role", "roles", type=click.Choice(list(ROLES)), multiple=True, help="Only these roles.")
-@click.option("--only", default="", help="Only routes that begin so.")
+@click.option("--only", multiple=True, help="Only routes that begin so.")
 @click.option("--top", type=click.IntRange(1), default=25, show_default=True, help="How many are listed.")
 @click.option("--json", "file", type=click.Path(dir_okay=False, path_type=Path), help="All of them into this file.")
 def main(
     data: Path | None, address: str | None, learners: int, answers: int, on_postgresql: bool, times: int,
-    roles: Sequence[str], only: str, top: int, file: Path | None,
+    roles: Sequence[str], only: Sequence[str], top: int, file: Path | None,
 ) -> None:  # fmt: skip
     """Open every page of every role several times; exit code 1 where the middle time of one is over 200 ms."""
     with _crowd(data, address, learners, answers, on_postgresql) as (folder, where):
@@ -51,7 +51,7 @@ def main(
         found: list[Page] = []
         for role, seat in seats(app, database, password).items():
             if not roles or role in roles:
-                found += pages(app, database, seat, times, only)
+                found += pages(app, database, seat, times, tuple(only) or ("",))
                 click.echo(f"{role}: {sum(each.role == role for each in found)} pages", err=True)
         database.close()
     found.sort(key=lambda each: (-each.median_ms, each.path))

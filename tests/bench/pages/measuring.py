@@ -92,7 +92,7 @@ def _computed_ms(servers: Sequence[Path]) -> float:
     return 1000 * time.process_time() + sum(nanoseconds) / 1e6
 
 
-def pages(app: Flask, database: Database, seat: Seat, times: int, only: str = "") -> Iterator[Page]:
+def pages(app: Flask, database: Database, seat: Seat, times: int, only: tuple[str, ...] = ("",)) -> Iterator[Page]:
     """Opens all that is open to a role by the matrix of roles; a refusal by what it names is no page and left out."""
     for address in addresses(app, database, seat.who):
         who_may = MATRIX.get(address.endpoint, EVERYBODY)
