@@ -67,7 +67,7 @@ def _marks(paper_id: str, form: ReasonForm) -> str:
         passed=passed,
         form=form,
         open_appeals=[each for each in sheet.appeals if each.state is AppealState.OPEN],
-        names={each.id: candidate(each) for each in sheet.lines},
+        names={each.id: candidate(each) if sheet.is_anonymous else each.display_name for each in sheet.lines},
     )
 
 

@@ -9,11 +9,14 @@ from flask import Response, abort, redirect, render_template, request, session, 
 from flask_babel import gettext
 from werkzeug.wrappers import Response as AnyResponse
 
+from trainer.domain.errors import TrainerError
 from trainer.services.operation.audit import Actor
+from trainer.services.people.names import as_typed_to_sign_in
+from trainer.services.people.records import Standing
 from trainer.web.plan.blueprint import blueprint
 from trainer.web.plan.sets import leave
 from trainer.web.plan.wired import copies, erasing, learner_id
-from trainer.web.present import LEARNER, present_owner
+from trainer.web.present import LEARNER, forget, present_owner
 
 _CONFIRMED = "yes"
 _OPENED = 2
@@ -60,10 +63,10 @@ def _line(value: object) -> str:
 @blueprint.post("/plan/data")
 def erase() -> AnyResponse | tuple[str, int]:
     """Lets the practice of this learner belong to nobody; statistics and the log stay whole."""
-    learner = learner_id()
+    standing, learner = present_owner(), learner_id()
+    if standing is not None:
+        return _erase_account(standing)
     if learner is None:
-        abort(404)
-    if present_owner() is not None:
         abort(404)
     if request.form.get("sure") != _CONFIRMED:
         problem = gettext("Tick that you are sure; nothing was deleted.")
@@ -72,3 +75,21 @@ def erase() -> AnyResponse | tuple[str, int]:
     session.pop(LEARNER, None)
     leave()
     return redirect(url_for("plan.data", deleted="1"), code=303)
+
+
+def _erase_account(standing: Standing) -> AnyResponse | tuple[str, int]:
+    """Takes the account away; each organisation keeps what it must keep, for its own time."""
+    person = standing.person
+    typed = request.form.get("name", "").strip()
+    if request.form.get("sure") != _CONFIRMED or as_typed_to_sign_in(typed) != as_typed_to_sign_in(person.sign_in_name):
+        problem = gettext("Tick that you are sure and type the name that you sign in with; nothing was deleted.")
+        return render_template("plan/data.html", known=True, account=True, problem=problem), 400
+    try:
+        erasing().account(person.id, Actor(kind="person", id=person.id))
+    except TrainerError as error:
+        told = " ".join(map(str, error.problems))
+        return render_template("plan/data.html", known=True, account=True, problem=told), 400
+    forget()
+    session.pop(LEARNER, None)
+    leave()
+    return redirect(url_for("plan.data", deleted="account"), code=303)
