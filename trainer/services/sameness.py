@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
-from functools import cache
 from typing import Any
 
 
@@ -27,6 +26,12 @@ def same(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-@cache
-def _compared(record_class: type) -> tuple[str, ...]:
-    return tuple(each.name for each in fields(record_class) if each.compare)
+_COMPARED: dict[Any, tuple[str, ...]] = {}
+
+
+def _compared(kind: Any) -> tuple[str, ...]:
+    """The parts of a kind of record that count when two are compared."""
+    known = _COMPARED.get(kind)
+    if known is None:
+        known = _COMPARED[kind] = tuple(each.name for each in fields(kind) if each.compare)
+    return known
