@@ -8,8 +8,8 @@ from flask import flash, redirect, render_template, request, session, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response
 
-from trainer.services.people.records import Person
 from trainer.services.people.here import needs_code
+from trainer.services.people.records import Person
 from trainer.services.people.signing_in import SignedIn
 from trainer.web.forms import tried
 from trainer.web.learner import current_learner
