@@ -42,6 +42,21 @@ Browsers = Callable[..., Browser]
 LEARNER = "college-learner"
 
 
+def test_cookies_and_tokens_of_forms_are_signed_by_sha_256(app: Flask) -> None:
+    """RFC 2104 and FIPS 180-4: a code by SHA-256 has 32 bytes, which are 43 signs in base64; SHA-1 has 27."""
+    client = app.test_client()
+    page = client.get("/sign-in")
+    token = html.unescape(re.search(r'name="csrf_token"[^>]*value="([^"]+)"', page.text)[1])
+    cookie = client.get_cookie("trainer")
+    assert [len(each.rpartition(".")[2]) for each in (cookie.value, token)] == [43, 43]
+
+
+def test_signing_out_clears_what_the_browser_keeps_of_pages(college: House, browser_of: Browsers) -> None:
+    """W3C Clear Site Data, 3.1: "cache"; the cookie stays for whoever practised here without an account."""
+    answer = browser_of(LEARNER).post("/sign-out", page="/account")
+    assert answer.headers["Clear-Site-Data"] == '"cache"'
+
+
 def test_every_field_for_a_password_masks_it_and_helps_password_managers(
     college: House, browser_of: Browsers, root: Path
 ) -> None:

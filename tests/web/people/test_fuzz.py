@@ -16,6 +16,8 @@ from tests.web.people.world import furnished, ids_of
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.tables.operation import RateCountRow
 
+# They sign out whoever sends the requests.
+ENDING = {"people.sign_out", "organisation.end_member", "organisation.sign_out_member"}
 OURS = ("people.", "organisation.", "operator.")
 FIELDS = (
     "name", "password", "old_password", "code", "sign_in_name", "display_name", "keep", "next", "email", "reference",
@@ -42,7 +44,7 @@ def ours(app: Flask) -> list[tuple[str, str, frozenset[str]]]:
         (rule.endpoint, method, frozenset(rule.arguments))
         for rule in app.url_map.iter_rules()
         for method in sorted(rule.methods & {"GET", "POST"})
-        if rule.endpoint.startswith(OURS) and rule.endpoint not in {"people.sign_out", "organisation.end_member"}
+        if rule.endpoint.startswith(OURS) and rule.endpoint not in ENDING
     ]
 
 

@@ -107,6 +107,28 @@ def test_whoever_gets_other_roles_signs_in_anew(college: House, browser_of: Brow
     assert learner.get("/account").status_code == 303
 
 
+def test_an_administrator_signs_somebody_out_everywhere(
+    college: House, firm: House, browser_of: Browsers, storage: SqlStorage
+) -> None:
+    """OWASP ASVS 5.0.0, 7.4.5: administrators can end the sessions of one person."""
+    phone, tablet = browser_of("college-learner"), browser_of("college-learner")
+    other = browser_of("firm-learner")
+    administrator = browser_of("college-administrator")
+    path = "/organisation/people/college-learner"
+    assert "Sign out everywhere" in administrator.get(path).text
+    assert administrator.post(f"{path}/sign-out", page=path).status_code == 303
+    assert {each.get("/account").status_code for each in (phone, tablet)} == {303}
+    assert other.get("/account").status_code == 200
+    assert browser_of("college-learner").get("/account").status_code == 200
+
+
+def test_a_training_manager_signs_no_staff_out(college: House, browser_of: Browsers) -> None:
+    administrator, manager = browser_of("college-administrator"), browser_of("college-training_manager")
+    path = "/organisation/people/college-administrator/sign-out"
+    assert manager.post(path, page="/organisation/people/new").status_code == 400
+    assert administrator.get("/account").status_code == 200
+
+
 def test_a_training_manager_gives_no_roles_and_changes_no_staff(
     college: House, browser_of: Browsers, storage: SqlStorage
 ) -> None:

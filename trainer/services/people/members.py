@@ -130,6 +130,15 @@ class MembersDesk(Links):
             stored.members.change(ended)
         return ended
 
+    def sign_out(self, here: Here, member_id: str) -> Member:
+        """Ends all sessions of a member, as after the loss of a device. *Raises* MemberError."""
+        with self.turn() as stored:
+            member = _known(stored, here, member_id)
+            _refuse_over_staff(here, member)
+            self._end_sessions(stored, member)
+            stored.audit.append(self.event(here.actor, "member.signed_out", member_id, here.organisation_id))
+        return member
+
     def take_back(self, here: Here, member_id: str) -> Member:
         """Opens an ended membership again. *Raises* MemberError."""
         with self.turn() as stored:
@@ -158,7 +167,7 @@ class MembersDesk(Links):
         )
 
     def _end_sessions(self, stored: PeopleRepositories, member: Member) -> None:
-        """What somebody may do has changed: the times of a session depend on it, so it begins anew."""
+        """Also where what somebody may do has changed: the times of a session depend on it, so it begins anew."""
         if member.person_id is not None:
             stored.sessions.revoke_all(member.person_id, self.now())
 

@@ -125,6 +125,14 @@ def end_member(member_id: str) -> Response:
     return redirect(url_for("organisation.member", member_id=member_id), code=303)
 
 
+@blueprint.post("/people/<member_id>/sign-out")
+def sign_out_member(member_id: str) -> Response:
+    """Ends every session of a member."""
+    member = desk(MembersDesk).sign_out(here(), member_id)
+    flash(gettext("%(name)s is signed out everywhere.", name=member.display_name))
+    return redirect(url_for("organisation.member", member_id=member_id), code=303)
+
+
 @blueprint.post("/people/<member_id>/take-back")
 def take_back(member_id: str) -> Response:
     """Takes a member back."""

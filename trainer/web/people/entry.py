@@ -71,7 +71,10 @@ def sign_out() -> Response:
     """Ends the session."""
     joining().sign_out(person())
     forget()
-    return redirect(url_for("home.welcome"), code=303)
+    answer = redirect(url_for("home.welcome"), code=303)
+    # Not the cookie: whoever practised in this browser without an account goes on.
+    answer.headers["Clear-Site-Data"] = '"cache"'
+    return answer
 
 
 @blueprint.route("/account/new", methods=["GET", "POST"])
