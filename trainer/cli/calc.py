@@ -15,7 +15,7 @@ from trainer.domain.calculations.catalogue import (
     calculate,
     calculation_of,
 )
-from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
+from trainer.domain.vocabulary import DEFAULT_EDITION, Edition, Outcome
 from trainer.explain.caution import CAUTION
 from trainer.interop.calculations_json import calculation_json, catalogue_json
 
@@ -93,7 +93,8 @@ def _text(calculation: Calculation, result: Result, edition: Edition) -> str:
     lines = [calculation.title, f"  {calculation.formula}", *(_term(term) for term in result.terms)]
     lines.append(f"= {result.value:.6g} {result.unit}")
     if result.limit is not None and result.outcome is not None:
-        lines.append(f"  compared with {result.limit:.6g} {result.unit}: {result.outcome.value.replace('_', ' ')}")
+        said = "advice, investigate" if result.outcome is Outcome.ADVICE else result.outcome.value.replace("_", " ")
+        lines.append(f"  compared with {result.limit:.6g} {result.unit}: {said}")
     citation = result.citation
     lines.append(f"  {citation.publication}, {citation.clause} ({citation.status.value})")
     if citation.compare_with_current_book(edition):

@@ -35,9 +35,9 @@ from trainer.domain.calculations.catalogue.shape import (
 )
 from trainer.domain.calculations.facts import MissingFactError
 from trainer.domain.citations import Citation
-from trainer.domain.findings import total
+from trainer.domain.findings import total, within
 from trainer.domain.limits import Limits
-from trainer.domain.vocabulary import DeviceKind
+from trainer.domain.vocabulary import DeviceKind, Outcome
 
 _ZE = Parameter(
     name="external_earth_fault_loop_impedance_ohm",
@@ -133,9 +133,16 @@ def _measured(values: Values, limits: Limits) -> Result:
         unit="ohm",
         terms=terms,
         limit=accepted,
-        outcome=compared(value, accepted),
+        outcome=_judged_cold(value, accepted, largest),
         citation=share.citation,
     )
+
+
+def _judged_cold(value: float, accepted: float, largest: float) -> Outcome:
+    """Above the share accepted for a cold conductor, yet within the table, is to be investigated, as OC-03 advises."""
+    if within(value, accepted):
+        return Outcome.COMPLIES
+    return Outcome.ADVICE if within(value, largest) else Outcome.DOES_NOT_COMPLY
 
 
 _RA = Parameter(
