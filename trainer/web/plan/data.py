@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 
 from flask import Response, abort, redirect, render_template, request, session, url_for
 from flask_babel import gettext
@@ -19,8 +18,6 @@ from trainer.web.plan.wired import copies, erasing, learner_id
 from trainer.web.present import LEARNER, forget, present_owner
 
 _CONFIRMED = "yes"
-_OPENED = 2
-"""Parts within parts whose names stand on lines of their own."""
 
 
 @blueprint.get("/plan/data")
@@ -40,24 +37,12 @@ def copy() -> Response:
         document = copies().of_practice(learner)
     else:
         abort(404)
-    answer = Response(_told(document, _OPENED), mimetype="application/json")
+    # A line for each value, for people who read it; by indentation it would take five times as long.
+    text = json.dumps(document, ensure_ascii=False, sort_keys=True, default=str, separators=(",\n", ": "))
+    answer = Response(text, mimetype="application/json")
     answer.headers["Content-Disposition"] = "attachment; filename=protection-trainer-data.json"
     answer.headers["Cache-Control"] = "no-store"
     return answer
-
-
-def _told(value: object, opened: int) -> str:
-    """JSON with a line for each row: to be read by people too, and by the encoder that takes a tenth of the time."""
-    if opened and value and isinstance(value, Mapping):
-        parts = (f"{_line(str(name))}: {_told(each, opened - 1)}" for name, each in sorted(value.items()))
-        return "{\n" + ",\n".join(parts) + "\n}"
-    if value and isinstance(value, list | tuple):
-        return "[\n" + ",\n".join(map(_line, value)) + "\n]"
-    return _line(value)
-
-
-def _line(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, default=str)
 
 
 @blueprint.post("/plan/data")
