@@ -98,6 +98,20 @@ def test_without_network_it_is_said_and_what_was_typed_goes_out_later(room: Room
     expect(page.locator("[name=choice-question]")).to_have_value("41 V")
 
 
+@pytest.mark.parametrize("status", [503, 507])
+def test_a_server_without_room_or_data_is_told_as_not_saved_and_it_goes_out_later(room: Room, status: int) -> None:
+    """RFC 9110, 15.6.4, and RFC 4918, 11.5: what a full disk and a database out of reach are answered with."""
+    page = room.device()
+    page.goto(f"{room.started(page)}/items/2")
+    page.route("**/save", lambda route: route.fulfill(status=status, body="a page"))
+    page.fill("[name=choice-question]", "41")
+    expect(page.locator("#save-state")).to_contain_text("Not saved yet")
+    page.unroute("**/save")
+    expect(page.locator("#save-state")).to_have_text(SAVED, timeout=15_000)
+    page.reload()
+    expect(page.locator("[name=choice-question]")).to_have_value("41 V")
+
+
 def test_the_older_of_two_devices_is_told_and_can_load_what_stands_there(room: Room) -> None:
     desk = room.device()
     item = f"{room.started(desk)}/items/2"
