@@ -235,3 +235,30 @@ def test_the_end_of_a_paper_ends_what_is_over_and_names_what_is_to_be_marked(wor
     assert [each.id for each in desk.end_of_paper(COLLEGE, PAPER)] == [sitting.id]
     desk.marked(desk.end_of_paper(COLLEGE, PAPER)[0])
     assert desk.end_of_paper(COLLEGE, PAPER) == []
+
+
+@pytest.fixture
+def bobs_waits(world: World) -> None:
+    """Another sitting of the paper that was handed in and is not marked yet."""
+    bobs = world.desk(Starting).start(here("bob"), PAPER, 1, "")
+    with world.storage.database.writing() as session:
+        row = session.get(SittingRow, bobs.id)
+        row.state, row.handed_in_at, row.handed_in_by = "handed_in", NOON, "learner"
+
+
+@pytest.mark.usefixtures("bobs_waits")
+def test_while_another_waits_to_be_marked_a_hand_in_leaves_the_marking_to_the_runner(
+    world: World, sitting: Sitting
+) -> None:
+    answer_all(world, sitting)
+    assert world.desk(Finishing).hand_in(here(), sitting.id).state.value == "handed_in"
+    assert world.rows(GradingRow) == []
+    assert world.desk(Finishing).close_due() == 2
+    assert {each.sitting_id: each.marks for each in world.rows(GradingRow)}[sitting.id] == 30
+
+
+@pytest.mark.usefixtures("bobs_waits")
+def test_a_paper_of_practice_is_marked_at_once_whoever_else_waits(world: World, sitting: Sitting) -> None:
+    world.set_paper(mode=PaperMode.PRACTICE.value)
+    world.desk(Finishing).hand_in(here(), sitting.id)
+    assert [each.sitting_id for each in world.rows(GradingRow)] == [sitting.id]

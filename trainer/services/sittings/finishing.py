@@ -16,7 +16,7 @@ from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Task
 from trainer.services.papers.states import MARKED, state_at
 from trainer.services.papers.variants import scaled_marks
-from trainer.services.papers.words import HandedInBy, SittingState
+from trainer.services.papers.words import HandedInBy, PaperMode, SittingState
 from trainer.services.people.here import Here
 from trainer.services.sittings.answers import read
 from trainer.services.sittings.desk import BY_CLOCK, SittingDesk, ends_now, own
@@ -56,7 +56,7 @@ class Finishing(SittingDesk):
         now = self.now()
         with self.storage.writing() as stored:
             before = own(stored, here, sitting_id, hold=True)
-            is_busy = before.paper_id is not None and stored.sittings.is_one_unmarked(before.paper_id)
+            is_busy = _is_busy(stored, before)
             sitting = self.looked_at(stored, before, now)
             if sitting.is_open:
                 sitting = self.ended(stored, sitting, now, here.actor, HandedInBy.LEARNER)
@@ -193,6 +193,14 @@ class Finishing(SittingDesk):
             marks_available=item.marks_available,
             grade_json=told_open(content, part.unanswered),
         )
+
+
+def _is_busy(stored: SittingRepositories, sitting: Sitting) -> bool:
+    """True while another of its paper waits to be marked; never where the result is told at once."""
+    if sitting.paper_id is None or not stored.sittings.is_one_unmarked(sitting.paper_id):
+        return False
+    paper = stored.papers.get(sitting.organisation_id, sitting.paper_id)
+    return paper is not None and paper.mode is not PaperMode.PRACTICE
 
 
 def _place(order: str, sitting_id: str) -> bytes:
