@@ -138,3 +138,22 @@ def test_the_list_tells_what_goes_on(world: World) -> None:
     line = world.desk(Starting).mine(here())[0]
     assert (line.phase, line.told) == (Phase.RELEASED, (sitting.id,))
     assert list(world.desk(Starting).mine(here("eve"))) == []
+
+
+def test_whoever_finds_the_free_variant_taken_by_another_starter_gets_an_own_one(
+    storage: SqlStorage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two look at once and see one free variant, as happens while variants are still being drawn."""
+    furnish(storage, variants=1)
+    world, looked, ready = World(storage), [], Starting._ready
+
+    def overtaken(desk: Starting, *asked: object) -> None:
+        ready(desk, *asked)
+        if not looked:
+            looked.append("bob")
+            world.desk(Starting).start(here("bob"), PAPER, 1, "")
+
+    monkeypatch.setattr(Starting, "_ready", overtaken)
+    ann = world.desk(Starting).start(here("ann"), PAPER, 1, "")
+    assert sorted(each.variant for each in world.rows(SittingRow)) == [1, 2]
+    assert ann.variant == 2

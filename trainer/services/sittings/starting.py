@@ -21,6 +21,8 @@ from trainer.services.sittings.records import Sitting, SittingItem
 from trainer.services.sittings.storage import SittingRepositories
 
 _TRIES = 50
+# While variants are still being drawn each round of starters finds one; the last of more shares one.
+_STARTERS_AT_ONCE = 60
 
 
 class Starting(SittingDesk):
@@ -52,6 +54,14 @@ class Starting(SittingDesk):
 
     def start(self, here: Here, paper_id: str, number: int, code: str) -> Sitting:
         """The attempt of that number: made, or the one that is there. *Raises* SittingError."""
+        for tries in range(_STARTERS_AT_ONCE):
+            found = self._started(here, paper_id, number, code, shares=tries == _STARTERS_AT_ONCE - 1)
+            if found is not None:
+                return found
+        raise SittingError(Problem(path="paper", problem="could not be started; try once more"))
+
+    def _started(self, here: Here, paper_id: str, number: int, code: str, *, shares: bool) -> Sitting | None:
+        """The sitting; None where somebody else took the variant that was free, unless one may be shared."""
         now = self.now()
         self._ready(here, paper_id, code, now)
         with self.storage.writing() as stored:
@@ -63,7 +73,8 @@ class Starting(SittingDesk):
             if line_of(here, paper, mine, now).following != number:
                 raise SittingError(Problem(path="paper", value=paper.title, problem=why_not(paper, mine, now)))
             _check_code(paper, code)
-            return self._made(stored, here, paper, number, now)
+            is_free = bool(set(stored.papers.variants(paper_id)) - set(stored.sittings.variants_used(paper_id)))
+            return self._made(stored, here, paper, number, now) if is_free or shares else None
 
     def _ready(self, here: Here, paper_id: str, code: str, now: datetime) -> None:
         """Draws a further variant where every one is somebody's already; outside of the transaction, it takes long."""
