@@ -42,6 +42,23 @@ def test_a_commit_waits_for_the_disk_of_the_server(database: Database, block: st
         assert session.execute(text("SHOW synchronous_commit")).scalar_one() == "on"
 
 
+@pytest.mark.only("postgresql")
+@pytest.mark.parametrize("block", ["reading", "writing"])
+def test_a_connection_that_was_cut_while_it_lay_idle_is_replaced_unnoticed(
+    database: Database, block: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("trainer.persistence.database._IDLE_S", 0.0)
+    own_number, cut = text("SELECT pg_backend_pid()"), text("SELECT pg_terminate_backend(:number, 5000)")
+    with getattr(database, block)() as session:
+        number = session.execute(own_number).scalar_one()
+    other = Database(database.address.render_as_string(hide_password=False))
+    with other.reading() as session:
+        assert session.execute(cut, {"number": number}).scalar_one()
+    other.close()
+    with getattr(database, block)() as session:
+        assert session.execute(own_number).scalar_one() != number
+
+
 def test_a_reader_holds_no_transaction_open(database: Database) -> None:
     with database.reading() as session:
         session.execute(text("SELECT count(*) FROM task")).all()

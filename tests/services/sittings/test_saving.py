@@ -189,3 +189,20 @@ def test_no_answer_stands_in_the_audit_chain(world: World, sitting: Sitting) -> 
     save(world, sitting, "4321.5 V", 1)
     assert world.rows(AuditRow)
     assert not any("4321.5" in row.details_json for row in world.rows(AuditRow))
+
+
+def test_a_page_that_goes_on_saving_after_the_end_is_refused_each_time_and_logged_once(
+    world: World, sitting: Sitting
+) -> None:
+    save(world, sitting, "1 V", 1)
+    world.clock.pass_by(hours=2)
+    assert {save(world, sitting, f"{number} V", number).state for number in (2, 3, 4)} == {SaveState.OVER}
+    assert [each.action for each in world.rows(AuditRow)].count("sitting.save_refused") == 1
+
+
+def test_what_an_item_asks_is_told_to_its_owner_only(world: World, sitting: Sitting) -> None:
+    desk = world.desk(Working)
+    assert [each.id for each in desk.answerable(here(), sitting.id, SECOND).asks] == ["question"]
+    for who, position in ((here("bob"), SECOND), (here(), 99)):
+        with pytest.raises(NotYoursError):
+            desk.answerable(who, sitting.id, position)
