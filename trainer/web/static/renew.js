@@ -10,8 +10,10 @@
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     for (const old of document.querySelectorAll("[data-going][id]")) {
       const fresh = page.getElementById(old.id);
-      // Nothing is replaced below somebody's hands.
-      if (fresh && !old.contains(document.activeElement)) old.replaceWith(fresh);
+      // Nothing is replaced below somebody's hands; what is over may have no place on the page any more.
+      if (old.contains(document.activeElement)) continue;
+      if (fresh) old.replaceWith(fresh);
+      else old.remove();
     }
   }
 
