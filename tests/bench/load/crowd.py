@@ -13,7 +13,6 @@ from pathlib import Path
 from urllib.parse import urlencode
 
 from flask import Flask, session
-from flask.sessions import SecureCookieSessionInterface
 from flask_wtf.csrf import generate_csrf
 from sqlalchemy import func, select
 
@@ -33,7 +32,9 @@ from trainer.services.people.records import Session
 from trainer.services.people.secrets import hash_of, new_token
 from trainer.services.people.words import Role
 from trainer.services.sittings.records import Sitting, SittingItem
+from trainer.web import security
 from trainer.web.present import TOKEN
+from trainer.web.sessions import SignedCookieSessions
 
 HOUSE, NUMBER = 1, 2
 """The items that are saved in turn: one with the choices of a house, one with a number that counts the saves."""
@@ -231,12 +232,14 @@ class _Bakery:
     def __init__(self, secret_key: str) -> None:
         self._app = Flask("bakery")
         self._app.secret_key = secret_key
+        # Signs as the program does.
+        security.install(self._app)
 
     def cookie(self, values: dict[str, object]) -> tuple[str, str]:
         """The header of a cookie that holds the values, and the token of the forms of its session."""
         with self._app.test_request_context():
             csrf_token = generate_csrf()
             held = {**dict(session), **values}
-        signer = SecureCookieSessionInterface().get_signing_serializer(self._app)
+        signer = SignedCookieSessions().get_signing_serializer(self._app)
         assert signer is not None
         return f"trainer={signer.dumps(held)}", csrf_token
