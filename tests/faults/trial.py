@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import random
 import threading
 import time
 from collections import Counter, defaultdict
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -35,6 +36,7 @@ class Outcome:
     back_after_s: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
     wrong: list[str] = field(default_factory=list)
     restarts: int = 0
+    failures: Counter[str] = field(default_factory=Counter)
     last: str = ""
     ledger: people.Ledger = field(default_factory=people.Ledger)
 
@@ -122,7 +124,19 @@ def _judged(program: Program, address: str, outcome: Outcome) -> None:
         outcome.wrong += [f"{command}: {done.stdout[-500:]}{done.stderr[-500:]}"] if done.returncode else []
     outcome.wrong += verdict.wrongs(address, outcome.ledger)
     outcome.restarts = program.restarts
+    outcome.failures = _failures((program.folder / "log").read_text("utf-8", "replace"))
     _verified(program, outcome)
+
+
+def _failures(log: str) -> Counter[str]:
+    """Kind and place of what the program noted as failed, from its lines of JSON."""
+    found: Counter[str] = Counter()
+    for line in log.splitlines():
+        with suppress(ValueError):
+            said = json.loads(line)
+            if "error" in said:
+                found[f"{said['error']} in {' < '.join(reversed(said['place'][-4:]))}"] += 1
+    return found
 
 
 def _until_it_answers(program: Program) -> None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from flask import Flask
+from flask import Flask, Response
 from flask.testing import FlaskClient
 
 from tests.web.conftest import NOON
@@ -17,7 +17,7 @@ from trainer.persistence.schema import upgrade
 from trainer.web import guard
 from trainer.web.access import Ask
 from trainer.web.app import create_app
-from trainer.web.rates import MAKES_TASKS
+from trainer.web.rates import MAKES_TASKS, _went_wrong
 from trainer.web.wiring import Wiring
 
 
@@ -95,6 +95,16 @@ def test_a_class_of_thirty_behind_one_address_notices_nothing(settings: Settings
     assert NEW_TASKS_PER_MINUTE == 30 * 4
 
 
+def test_a_failure_of_the_server_is_not_counted_as_a_wrong_try(settings: Settings, storage: SqlStorage) -> None:
+    """RFC 9110, 15.6: 5xx says that the server failed, not whoever asked."""
+    upgrade(storage.database)
+    app = create_app(settings, Wiring(storage=storage, now=lambda: NOON))
+    with app.test_request_context("/sign-in", method="POST"):
+        assert [_went_wrong(Response(status=status)) for status in (303, 400, 429, 500, 503, 507)] == [
+            False, True, True, False, False, False,
+        ]  # fmt: skip
+
+
 def test_zero_sets_no_limit(settings: Settings, storage: SqlStorage) -> None:
     upgrade(storage.database)
     app = create_app(replace(settings, new_tasks_per_minute=0), Wiring(storage=storage, now=lambda: NOON))
@@ -107,9 +117,11 @@ def test_the_limit_is_a_setting(settings: Settings) -> None:
     assert settings_from({}, data_folder=settings.data_folder).new_tasks_per_minute == NEW_TASKS_PER_MINUTE
 
 
-# Open to everybody, and draws no house: judging, ending a set, forms with limits of their own.
+# Open to everybody, and draws no house: judging, ending a set, forms with limits of their own, a job of which there
+# is one for each person, and only so many wait.
 DRAWS_NOTHING = {
-    "health", "people", "plan.erase", "plan.leave_set", "practice.hand_in", "records", "trying.show",
+    "files.ask_results", "health", "people",
+    "plan.erase", "plan.leave_set", "practice.hand_in", "records", "trying.show",
 }  # fmt: skip
 
 

@@ -130,7 +130,7 @@ class MembersDesk(Links):
             stored.members.change(ended)
         return ended
 
-    def sign_out(self, here: Here, member_id: str) -> Member:
+    def sign_out_everywhere(self, here: Here, member_id: str) -> Member:
         """Ends all sessions of a member, as after the loss of a device. *Raises* MemberError."""
         with self.turn() as stored:
             member = _known(stored, here, member_id)

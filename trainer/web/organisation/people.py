@@ -128,7 +128,7 @@ def end_member(member_id: str) -> Response:
 @blueprint.post("/people/<member_id>/sign-out")
 def sign_out_member(member_id: str) -> Response:
     """Ends every session of a member."""
-    member = desk(MembersDesk).sign_out(here(), member_id)
+    member = desk(MembersDesk).sign_out_everywhere(here(), member_id)
     flash(gettext("%(name)s is signed out everywhere.", name=member.display_name))
     return redirect(url_for("organisation.member", member_id=member_id), code=303)
 
