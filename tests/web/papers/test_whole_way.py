@@ -191,7 +191,7 @@ def a_paper_set(hand: Hand) -> str:
     hand.fill("Marks for each", "2")
     hand.press("Another slot")
     hand.choose("Level", "1", place=1)
-    hand.choose("Objective", "LO03", place=1)
+    hand.choose("Objective", "LO02", place=1)
     hand.look("tasks")
     hand.press("Save")
     hand.look("draft")
