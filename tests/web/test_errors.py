@@ -102,6 +102,20 @@ def test_a_database_without_room_or_out_of_reach_says_what_became_of_what_was_se
     assert ("Retry-After" in answer.headers) == (status != 500)
 
 
+def test_a_database_that_fails_under_a_page_of_error_is_told_as_such(app: Flask) -> None:
+    """Also where the driver raises while a connection is made, which the library hands on as it is."""
+
+    @app.after_request
+    def fails(_response: object) -> None:
+        error = sqlite3.OperationalError("as the driver says it")
+        error.sqlite_errorcode = 13
+        raise error
+
+    answer = app.test_client().get("/no-such-page")
+    assert answer.status_code == 507
+    assert "Nothing can be saved" in answer.text
+
+
 def test_a_page_that_was_only_looked_at_speaks_of_no_sending(app: Flask) -> None:
     @app.get("/reads")
     def reads() -> str:

@@ -8,6 +8,9 @@ shut down or starting; class 58, failures of the system; class 08, connections; 
 
 from __future__ import annotations
 
+import sqlite3
+from typing import TypeGuard
+
 from sqlalchemy.exc import DBAPIError
 
 _BUSY, _READ_ONLY, _IO_ERROR, _FULL, _CANNOT_OPEN = 5, 8, 10, 13, 14
@@ -18,15 +21,20 @@ _NO_ROOM_FOR_THE_INDEX = 4874
 _OUT_OF_REACH = ("08", "53", "57P", "58", "25006")
 
 
-def is_out_of_room(error: DBAPIError) -> bool:
+def is_of_database(error: BaseException | None) -> TypeGuard[Exception]:
+    """True for what a driver raised, also while a connection is made, which the library hands on as it is."""
+    return isinstance(error, DBAPIError | sqlite3.Error)
+
+
+def is_out_of_room(error: Exception) -> bool:
     """True where the disk is full: nothing was written."""
-    grown_not = getattr(error.orig, "sqlite_errorcode", None) == _NO_ROOM_FOR_THE_INDEX
+    grown_not = getattr(_orig(error), "sqlite_errorcode", None) == _NO_ROOM_FOR_THE_INDEX
     return grown_not or _primary_code(error) == _FULL or _state(error) == _DISK_FULL
 
 
-def is_out_of_reach(error: DBAPIError) -> bool:
+def is_out_of_reach(error: Exception) -> bool:
     """True where the database does not answer, is being started, or cannot read or write its files."""
-    if error.connection_invalidated:
+    if isinstance(error, DBAPIError) and error.connection_invalidated:
         return True
     code = _primary_code(error)
     if code is not None:
@@ -38,9 +46,9 @@ def is_out_of_reach(error: DBAPIError) -> bool:
 
 def told(error: Exception) -> str | None:
     """A line for whoever runs a command; None for what is a mistake of the program."""
-    if not isinstance(error, DBAPIError):
+    if not is_of_database(error):
         return None
-    said = str(error.orig).partition("\n")[0]
+    said = str(_orig(error)).partition("\n")[0]
     if is_out_of_room(error):
         return f"no room is left where the database lies; nothing of this was kept ({said})"
     if _primary_code(error) in {_DAMAGED, _NO_DATABASE}:
@@ -50,14 +58,18 @@ def told(error: Exception) -> str | None:
     return None
 
 
-def _primary_code(error: DBAPIError) -> int | None:
-    extended = getattr(error.orig, "sqlite_errorcode", None)
+def _orig(error: Exception) -> BaseException | None:
+    return error.orig if isinstance(error, DBAPIError) else error
+
+
+def _primary_code(error: Exception) -> int | None:
+    extended = getattr(_orig(error), "sqlite_errorcode", None)
     return None if extended is None else int(extended) & 0xFF
 
 
-def _state(error: DBAPIError) -> str:
-    return str(getattr(error.orig, "sqlstate", None) or "")
+def _state(error: Exception) -> str:
+    return str(getattr(_orig(error), "sqlstate", None) or "")
 
 
-def _is_of_the_connection(error: DBAPIError) -> bool:
-    return type(error).__name__ == "OperationalError" and getattr(error.orig, "sqlite_errorcode", None) is None
+def _is_of_the_connection(error: Exception) -> bool:
+    return type(error).__name__ == "OperationalError" and getattr(_orig(error), "sqlite_errorcode", None) is None

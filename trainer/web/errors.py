@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+
 from flask import Flask, current_app, g, make_response, render_template, request
 from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
@@ -10,7 +12,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
 
 from trainer.domain.errors import TrainerError, UnknownNameError
-from trainer.persistence.failures import is_out_of_reach, is_out_of_room
+from trainer.persistence.failures import is_of_database, is_out_of_reach, is_out_of_room
 from trainer.web.presentation import FAILED
 from trainer.web.rates import MAKES_TASKS
 
@@ -24,6 +26,7 @@ def install(app: Flask) -> None:
     app.register_error_handler(TrainerError, _unusable_input)
     app.register_error_handler(UnknownNameError, _unknown_name)
     app.register_error_handler(DBAPIError, _not_stored)
+    app.register_error_handler(sqlite3.Error, _not_stored)
     app.register_error_handler(CSRFError, _form_of_another_session)
     app.register_error_handler(HTTPException, _refused)
     app.register_error_handler(Exception, _failed)
@@ -44,7 +47,7 @@ def _unknown_name(error: UnknownNameError) -> Page:
     return _page(404, title, advice, error)
 
 
-def _not_stored(error: DBAPIError) -> Page | Response:
+def _not_stored(error: Exception) -> Page | Response:
     """The database has no room or does not answer: both pass, so the page says what became of what was sent."""
     full = is_out_of_room(error)
     if not full and not is_out_of_reach(error):
@@ -81,12 +84,14 @@ def _form_of_another_session(_error: CSRFError) -> Page:
     return _page(400, title, advice)
 
 
-def _refused(error: HTTPException) -> Page | HTTPException:
+def _refused(error: HTTPException) -> Page | Response | HTTPException:
     code = error.code
     if code is None or code < 400:
         return error
     if code >= 500:
-        return _failed(error)
+        # The database may also fail under a page of error, or after a page was made.
+        behind = getattr(error, "original_exception", None)
+        return _not_stored(behind) if is_of_database(behind) else _failed(error)
     title, advice = _words(code)
     return _page(code, title, advice)
 
