@@ -57,7 +57,10 @@ def _to_firms() -> bool:
 
 def _to_training_managers() -> bool:
     member = None if hasattr(g, FAILED) else present_here()
-    return member is not None and member.is_any(Role.TRAINING_MANAGER)
+    if member is None:
+        return False
+    firm = member.organisation.kind is OrganisationKind.FIRM
+    return member.is_any(Role.TRAINING_MANAGER) or (firm and member.is_any(Role.ADMINISTRATOR))
 
 
 # An entry is shown when its page is part of the application.

@@ -72,6 +72,14 @@ def test_a_roster_changes_nothing_before_it_was_seen(administrator: Browser, sto
     assert groups(storage) == {"Evening": 1}
 
 
+@pytest.mark.parametrize(("group", "place"), [("Evening", "groups"), ("", "people")])
+def test_whoever_took_a_roster_over_lands_where_its_people_are_seen(
+    administrator: Browser, group: str, place: str
+) -> None:
+    address, _ = preview(administrator, HEAD + f"Ann Lee,ann@example.org,17,{group},North,Installer\n")
+    assert take(administrator, address).headers["Location"] == f"/organisation/{place}"
+
+
 def test_the_same_roster_again_changes_nothing(administrator: Browser, storage: SqlStorage) -> None:
     text = HEAD + "Ann Lee,ann@example.org,17,Evening,North,Installer\nBo Ray,,18,Evening,,\n"
     address, _ = preview(administrator, text)

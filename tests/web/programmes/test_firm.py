@@ -24,6 +24,7 @@ from trainer.persistence.operation.audit import SqlAuditLog
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.programmes.repositories import programme_repositories
 from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.tables.organisations import OrganisationRow
 from trainer.persistence.tables.programmes import AssignmentRow
 from trainer.services.people.mail import Mail
 from trainer.services.people.words import MemberState, Role
@@ -395,3 +396,16 @@ def test_whoever_left_is_not_in_the_matrix(programme: str, manager: Browser, sto
         found = stored.members.get("firm", "p00000")
         stored.members.change(replace(found, state=MemberState.ENDED))
     assert "Person 00000" not in manager.get("/programmes/matrix").text
+
+
+def test_the_administrator_of_a_firm_is_led_to_the_programmes_and_the_one_of_a_college_is_not(
+    firm: House, storage: SqlStorage, browser_of: Browsers
+) -> None:
+    def led() -> bool:
+        page = browser_of("firm-administrator").get("/rules").text
+        return 'href="/programmes"' in page
+
+    assert not led()
+    with storage.database.writing() as session:
+        session.execute(update(OrganisationRow).values(kind="firm"))
+    assert led()

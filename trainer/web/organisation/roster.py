@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response
 from trainer.services.people.roster import COLUMNS, MOST_BYTES, MOST_LINES, Roster, read_roster
 from trainer.services.people.roster_desk import RosterDesk
 from trainer.services.people.roster_plan import Step
+from trainer.services.people.words import Role
 from trainer.web.forms import tried
 from trainer.web.organisation.blueprint import blueprint
 from trainer.web.organisation.forms import RosterForm, TakeRosterForm
@@ -74,7 +75,9 @@ def take_roster(job_id: str) -> Page:
                     placed=done.placed,
                 )
             )
-            return redirect(url_for("organisation.groups"), code=303)
+            sees_people = here().is_any(Role.TRAINING_MANAGER, Role.ADMINISTRATOR)
+            there = "organisation.people" if sees_people and not done.placed else "organisation.groups"
+            return redirect(url_for(there), code=303)
     return _preview(job_id, form), 400
 
 
