@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 
@@ -19,7 +18,7 @@ NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
 
 
 @pytest.fixture
-def working(storage: SqlStorage) -> Iterator[Working]:
+def working(storage: SqlStorage) -> Working:
     task = StoredTask(
         content_hash="hash", content=b"{}", seed=1, generator_version="1", rule_set_version="1", edition="A4:2026",
         kind="choose", level=1, archetype="by hand", created_at=NOON,
@@ -29,7 +28,7 @@ def working(storage: SqlStorage) -> Iterator[Working]:
         for name in ("one", "two"):
             stored.learners.add(LearnerRecord(id=name, created_at=NOON, last_seen_at=NOON))
             stored.pages.add(PageRecord(id=f"page-{name}", content_hash="hash", learner_id=name, created_at=NOON))
-    yield Working(storage=storage.scopes(work_repositories), now=lambda: NOON)
+    return Working(storage=storage.scopes(work_repositories), now=lambda: NOON)
 
 
 def test_a_page_where_nothing_was_done_has_no_work(working: Working) -> None:
