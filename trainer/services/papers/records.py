@@ -113,8 +113,8 @@ class SittingLine:
 
     @property
     def taken_s(self) -> int | None:
-        """The time from start to hand-in without rest breaks, in whole seconds."""
-        if self.handed_in_at is None:
+        """The time from start to hand-in without rest breaks, in whole seconds; not known of what was sat on paper."""
+        if self.handed_in_at is None or self.handed_in_at == self.started_at:
             return None
         return max(0, int((self.handed_in_at - self.started_at).total_seconds()) - self.paused_s)
 
