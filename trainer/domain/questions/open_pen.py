@@ -40,7 +40,7 @@ def _charging(system: EarthingSystem, *, outdoors: bool, **facts: Any) -> Instal
 
 def _pitch(*, electrode: bool) -> Installation:
     return house(
-        rcbo("way1"),
+        rcbo("way1", rated_current_a=16.0),
         circuit(
             "pitch", "way1", location=Location.CARAVAN_PITCH, socket_outlets=True, socket_outlet_rated_current_a=16.0
         ),
