@@ -36,3 +36,8 @@ def test_what_is_accepted_is_the_least_change_that_the_solver_finds(monkeypatch:
     assert (True, False) not in answers
     assert answers.count((True, True)) >= len(SEEDS)
     assert {quick for quick, _ in answers} == {True, False}
+
+
+def test_a_house_in_which_most_faults_could_be_put_right_in_two_ways_is_made_all_the_same() -> None:
+    # Behind an RCCB or without its own residual current protection: either choice could be the wrong one.
+    assert make_task(TaskRequest(seed=92_785, level=2, kind=TaskKind.INSPECT)).asks
