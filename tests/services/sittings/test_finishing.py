@@ -11,6 +11,7 @@ from datetime import timedelta
 import pytest
 
 from tests.services.sittings.world import COLLEGE, NOON, PAPER, World, answers, here, right_answers
+from trainer.domain.errors import Problem, TrainerError
 from trainer.persistence.database import Database
 from trainer.persistence.tables.operation import AuditRow
 from trainer.persistence.tables.sittings import (
@@ -155,16 +156,15 @@ def test_the_result_is_told_after_the_release_and_at_once_in_practice(world: Wor
         desk.result(here("bob"), sitting.id)
 
 
-def test_what_cannot_be_closed_does_not_hold_up_the_others(world: World, sitting: Sitting) -> None:
+@pytest.mark.parametrize("planted", [TrainerError(Problem(path="task", problem="planted")), LookupError("planted")])
+def test_what_cannot_be_closed_does_not_hold_up_the_others(world: World, sitting: Sitting, planted: Exception) -> None:
     world.desk(Starting).start(here("bob"), PAPER, 1, "")
     world.clock.pass_by(hours=2)
 
     class Breaks(Finishing):
         def _graded(self, item, saved):
             if item.content_hash in broken:
-                from trainer.domain.errors import Problem, TrainerError
-
-                raise TrainerError(Problem(path="task", problem="planted"))
+                raise planted
             return super()._graded(item, saved)
 
     with world.storage.database.reading() as session:

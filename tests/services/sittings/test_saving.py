@@ -103,6 +103,14 @@ def test_within_the_grace_an_answer_counts_and_is_marked_late(world: World, sitt
     assert "sitting.saved_late" in [each.action for each in world.rows(AuditRow)]
 
 
+def test_what_came_in_time_and_is_sent_again_after_the_end_stays_in_time(world: World, sitting: Sitting) -> None:
+    world.clock.pass_by(minutes=59, seconds=59)
+    save(world, sitting, "1 V", 1)
+    world.clock.pass_by(seconds=3)
+    assert save(world, sitting, "1 V", 1).state is SaveState.SAVED
+    assert "sitting.saved_late" not in [each.action for each in world.rows(AuditRow)]
+
+
 def test_after_the_grace_an_answer_is_refused_and_the_sitting_is_handed_in_by_time(
     world: World, sitting: Sitting
 ) -> None:

@@ -198,7 +198,9 @@ class Working(SittingDesk):
                     raise NotYoursError(Problem(path="position", value=position, problem="no such item"))
                 if not _is_same(stands, new):
                     return Saved(state=SaveState.OLDER, stands=stands, left_s=left)
-            if late:
+                # What came in time and is sent again because the answer was lost stays in time.
+                late = stands.late
+            elif late:
                 stored.audit.append(self.event(here.actor, "sitting.saved_late", sitting, position=position))
         return Saved(state=SaveState.LATE if late else SaveState.SAVED, stands=stands, left_s=left)
 
