@@ -112,3 +112,14 @@ def test_a_hint_is_paid_from_another_device_and_with_a_cleared_cookie(client: Fl
     assert hints_on(other.get(address).text) == []
     result = str(other.post(address, data={"attempt": "1", "choice-question": key.model}).location)
     assert "Hints cost 1" in other.get(result).text
+
+
+def test_somebody_else_with_the_address_takes_no_hint_and_sees_none(client: FlaskClient, app: Flask) -> None:
+    form = {"kind": "question", "level": "2", "family": FAMILY}
+    address = str(client.post("/practise", data=form).location)
+    other = app.test_client()
+    assert hints_on(other.get(address).text) == []
+    other.post(address, data={"hint": "question"})
+    assert hints_on(client.get(address).text) == ["question"]
+    client.post(address, data={"hint": "question"})
+    assert 'id="hints"' not in other.get(address).text

@@ -99,6 +99,15 @@ def test_somebody_else_with_the_address_neither_sees_nor_makes_marks(
     assert 'value="A" checked' in mine
 
 
+def test_somebody_else_who_hands_in_takes_nothing_from_what_its_owner_had_begun(
+    client: FlaskClient, app: Flask, by_hand: Task
+) -> None:
+    address = begin(client)
+    client.post(address, data={"show": "drawing", f"choice-{by_hand.decisions[0].id}": "A"})
+    app.test_client().post(address, data={**filled(by_hand, "A", "B"), "attempt": "1"})
+    assert 'value="A" checked' in client.get(address).text
+
+
 def test_enter_in_a_field_hands_in_and_marks_nothing(client: FlaskClient, by_hand: Task) -> None:
     """HTML, form submission: the first button of the form in the order of the page is the one that Enter presses."""
     page = client.get(begin(client)).text
@@ -124,6 +133,8 @@ def test_a_finding_leads_to_its_line_and_says_whether_it_was_marked_before_handi
     assert {bool(neglected) for line, neglected in places if line.startswith("line-supply")} <= {False}
     assert {bool(neglected) for line, neglected in places if not line.startswith("line-supply")} <= {True}
     assert all(f'id="{line}"' in page for line, _ in places)
+    # Whoever else has the address reads the result and not what was marked.
+    assert "marked it)" not in app.test_client().get(result).text
     # Marks that come after the result has been read change nothing.
     for line in re.findall(r'name="mark" value="(survey\.[^"]+)"', page):
         client.post(address, data={"mark": line})

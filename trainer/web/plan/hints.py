@@ -20,6 +20,7 @@ from trainer.services.plan.hints import LEAST_MARKS
 from trainer.services.practice import OpenTask
 from trainer.web.plan.blueprint import blueprint
 from trainer.web.practice.groups import groups_of
+from trainer.web.practice.keeping import is_owned
 from trainer.web.practice.wired import practice, translated_engine, working
 
 HINT = "hint"
@@ -52,16 +53,19 @@ def taken(page_id: str) -> tuple[str, ...]:
 
 
 def take(opened: OpenTask, part_id: str) -> None:
-    """Notes that a hint was taken; an id that has none is ignored."""
-    if part_id in _weights(opened) and not opened.attempts:
+    """Notes that a hint was taken; an id that has none is ignored, and so is whoever did not begin the task."""
+    if is_owned(opened) and part_id in _weights(opened) and not opened.attempts:
         working().take_hint(opened.page.id, part_id)
 
 
 @blueprint.app_template_global("hints_of")
 def hints_of(page_id: str) -> Sequence[Hintable]:
-    """What may have a hint on a page; nothing once an answer was handed in, for then everything is told."""
+    """What may have a hint on a page; nothing once an answer was handed in, for then everything is told.
+
+    Nothing either for others who have the address: a hint costs whoever began the task.
+    """
     opened = practice().open(page_id)
-    if opened is None or opened.attempts:
+    if opened is None or opened.attempts or not is_owned(opened):
         return ()
     asked = _asked(opened)
     mine = taken(page_id)

@@ -111,7 +111,8 @@ def hand_in(page_id: str) -> Response | str | tuple[str, int]:
     learner = learner_with_record()
     number = _number(request.form.get("attempt", ""), opened)
     attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id, hints.taken(page_id))
-    working().hand_in(page_id, attempt.number)
+    if keeping.is_owned(opened):
+        working().hand_in(page_id, attempt.number)
     return redirect(url_for("practice.result", page_id=page_id, attempt_id=attempt.id), code=303)
 
 

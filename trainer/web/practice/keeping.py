@@ -69,7 +69,7 @@ def with_lines(opened: OpenTask, attempt: AttemptRecord, grade: dict[str, Any]) 
 
     Whoever marked nothing is told nothing about marks, and so is the reader of somebody else's attempt.
     """
-    marked = working().at(opened.page.id).handed_in.get(attempt.number, ())
+    marked = work_at(opened).handed_in.get(attempt.number, ())
     is_theirs = attempt.learner_id == opened.page.learner_id
     pack = pack_of(opened.task)
     for each in grade["decisions"]:
