@@ -5,6 +5,7 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
+import pytest
 from sqlalchemy import func, select
 
 from tests.persistence.papers.test_papers import PAPER, college, storage  # noqa: F401 - fixtures
@@ -14,12 +15,15 @@ from trainer.domain.tasks import TaskKind
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.tables.papers import PaperVariantRow
+from trainer.services.papers import making
 from trainer.services.papers.blueprint import Blueprint, Slot, write_blueprint
+from trainer.services.papers.errors import PaperChangedError
 from trainer.services.papers.making import ensure_variant, prepare
+from trainer.services.papers.words import PaperState
 from trainer.web.practice.writing import StoredForm
 
 ASKED = Slot(kind=TaskKind.QUESTION, level=2, objectives=("LO02",), count=3, marks=2)
-PAPER_WITH_TASKS = replace(PAPER, blueprint_json=write_blueprint(Blueprint(slots=(ASKED,))))
+PAPER_WITH_TASKS = replace(PAPER, state=PaperState.LOCKED, blueprint_json=write_blueprint(Blueprint(slots=(ASKED,))))
 
 
 def set_paper(storage: SqlStorage) -> None:  # noqa: F811
@@ -52,3 +56,31 @@ def test_making_ready_stops_when_the_tasks_were_changed(storage: SqlStorage, col
     set_paper(storage)
     earlier = replace(PAPER_WITH_TASKS, variant_key="another key")
     assert prepare(storage.scopes(paper_repositories), StoredForm(), lambda: NOON, earlier, [1]) == 0
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [{"state": PaperState.DRAFT}, {"blueprint_json": write_blueprint(Blueprint(slots=(replace(ASKED, marks=3),)))}],
+    ids=["taken_back", "changed_and_locked_again"],
+)
+def test_tasks_that_were_being_drawn_when_the_paper_was_taken_back_are_not_kept(
+    storage: SqlStorage,  # noqa: F811
+    college: House,  # noqa: F811
+    monkeypatch: pytest.MonkeyPatch,
+    changed: dict[str, object],
+) -> None:
+    set_paper(storage)
+    scopes = storage.scopes(paper_repositories)
+    draw = making.made
+
+    def drawn_meanwhile(*args):
+        with scopes.writing() as stored:
+            assert stored.papers.change(replace(PAPER_WITH_TASKS, **changed), seen=2)
+            stored.papers.drop_variants("paper")
+        return draw(*args)
+
+    monkeypatch.setattr(making, "made", drawn_meanwhile)
+    with pytest.raises(PaperChangedError, match="taken back"):
+        ensure_variant(scopes, StoredForm(), NOON, PAPER_WITH_TASKS, 1)
+    with scopes.reading() as stored:
+        assert list(stored.papers.variants("paper")) == []

@@ -31,9 +31,11 @@ class SqlPapers:
         self._session.add(PaperRow(**fields_of(paper)))
         self._session.flush()
 
-    def get(self, organisation_id: str, paper_id: str) -> Paper | None:
-        """The paper with this id in this organisation."""
+    def get(self, organisation_id: str, paper_id: str, *, hold: bool = False) -> Paper | None:
+        """The paper with this id in this organisation; ``hold`` keeps others from changing it meanwhile."""
         query = select(PaperRow).where(PaperRow.organisation_id == organisation_id, PaperRow.id == paper_id)
+        if hold:
+            query = query.with_for_update(read=True)
         row = self._session.scalars(query.execution_options(populate_existing=True)).first()
         return None if row is None else paper_from(row)
 

@@ -6,11 +6,14 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Protocol
 
+from trainer.domain.errors import Problem
 from trainer.services.operation.audit import AuditLog
 from trainer.services.papers.blueprint import read_blueprint
+from trainer.services.papers.errors import PaperChangedError
 from trainer.services.papers.records import Paper
 from trainer.services.papers.storage import Papers
 from trainer.services.papers.variants import VariantItem, draw_items, stored
+from trainer.services.papers.words import PaperState
 from trainer.services.practice import TaskForm
 from trainer.services.scopes import Scopes
 from trainer.services.storage import StoredTask, Tasks
@@ -54,13 +57,21 @@ def keep(repositories: VariantRepositories, variant: Made) -> None:
 def ensure_variant(
     scopes: Scopes[VariantRepositories], form: TaskForm, at: datetime, paper: Paper, number: int
 ) -> tuple[VariantItem, ...]:
-    """The items of a variant, drawn now if nobody did before. *Raises* BlueprintError."""
+    """The items of a variant, drawn now if nobody did before. *Raises* BlueprintError, PaperChangedError.
+
+    Drawing takes long: where the paper was taken back or changed meanwhile nothing is kept, or somebody would
+    get the old tasks once it is locked again.
+    """
     with scopes.reading() as repositories:
         known = tuple(repositories.papers.variant(paper.id, number))
     if known:
         return known
     variant = made(paper, number, form, at)
     with scopes.writing() as repositories:
+        current = repositories.papers.get(paper.organisation_id, paper.id, hold=True)
+        if current is None or current.state is PaperState.DRAFT or _drawn_from(current) != _drawn_from(paper):
+            problem = "was taken back or changed while its tasks were drawn; load it again"
+            raise PaperChangedError(Problem(path="paper", problem=problem))
         keep(repositories, variant)
         return tuple(repositories.papers.variant(paper.id, number))
 
@@ -91,17 +102,18 @@ def prepare(
             current = repositories.papers.get(paper.organisation_id, paper.id)
             known = set(repositories.papers.variants(paper.id))
         # A paper that was taken back or changed meanwhile wants other variants, or none.
-        if current is None or (current.blueprint_json, current.variant_key) != (
-            paper.blueprint_json,
-            paper.variant_key,
-        ):
+        if current is None or _drawn_from(current) != _drawn_from(paper):
             break
         if number in known:
             continue
-        ensure_variant(scopes, form, now(), paper, number)
+        try:
+            ensure_variant(scopes, form, now(), paper, number)
+        except PaperChangedError:
+            break
         drawn += 1
     return drawn
 
 
 def _drawn_from(paper: Paper) -> tuple[str, str]:
+    """What the variants depend on."""
     return paper.blueprint_json, paper.variant_key

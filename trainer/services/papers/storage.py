@@ -35,8 +35,8 @@ class Papers(Protocol):
     def add(self, paper: Paper) -> None:
         """Stores a new paper."""
 
-    def get(self, organisation_id: str, paper_id: str) -> Paper | None:
-        """The paper with this id in this organisation."""
+    def get(self, organisation_id: str, paper_id: str, *, hold: bool = False) -> Paper | None:
+        """The paper; ``hold`` keeps others from changing it until the transaction ends."""
 
     def change(self, paper: Paper, *, seen: int) -> bool:
         """Stores the paper as the revision after ``seen``; False when another one is stored by now."""

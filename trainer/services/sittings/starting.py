@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import hmac
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 
 from trainer.domain.errors import Problem
+from trainer.services.papers.errors import PaperChangedError
 from trainer.services.papers.making import ensure_variant
 from trainer.services.papers.records import Paper
 from trainer.services.papers.words import PaperMode, SittingState
@@ -86,7 +88,9 @@ class Starting(SittingDesk):
         if not startable or made - used:
             return
         _check_code(paper, code)
-        ensure_variant(self.storage, self.form, now, paper, max(used | made, default=0) + 1)
+        # A paper that was taken back meanwhile is looked at again by the start itself, which tells why.
+        with suppress(PaperChangedError):
+            ensure_variant(self.storage, self.form, now, paper, max(used | made, default=0) + 1)
 
     def _paper(self, stored: SittingRepositories, here: Here, paper_id: str) -> tuple[Paper, list[Sitting]]:
         paper = stored.papers.get(here.organisation_id, paper_id)
