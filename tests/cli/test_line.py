@@ -8,16 +8,19 @@ from __future__ import annotations
 import os
 import signal
 import socket
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
+from gunicorn.workers.sync import SyncWorker
 
 from tests.bench.load import crowd, servers
 from tests.bench.load.sending import Answer, Sender
-from trainer.cli.line import Line
+from trainer.cli.line import Line, LiningWorker
 from trainer.config import sqlite_url
 
 
@@ -69,6 +72,34 @@ def test_connections_come_out_of_the_line_in_their_order_in_whatever_process(lin
     assert line.next() is None
     for ours, _ in pairs:
         ours.close()
+
+
+def test_an_idle_worker_takes_up_within_seconds_whom_another_left_in_the_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By itself gunicorn lets an idle worker wait for half of its timeout."""
+    with closing(Line()) as line, closing(socket.create_server(("127.0.0.1", 0))) as listener:
+        listener.setblocking(False)
+        worker = object.__new__(LiningWorker)
+        served: list[object] = []
+
+        def answered(_self: object, _listener: object, client: socket.socket, addr: object) -> None:
+            served.append(addr)
+            client.close()
+            worker.alive = False
+
+        monkeypatch.setattr(LiningWorker, "line", line, raising=False)
+        monkeypatch.setattr(SyncWorker, "handle", answered)
+        vars(worker).update(alive=True, sockets=[listener], wait_fds=[listener], nr=0, ppid=os.getppid())
+        vars(worker).update(tmp=SimpleNamespace(notify=lambda: None))
+        # The line is empty at the first look; then somebody is left in it.
+        worker.notify()
+        ours, theirs = socket.socketpair()
+        assert line.put(theirs, ["127.0.0.1", 1])
+        theirs.close()
+        began = time.monotonic()
+        worker.run_for_one(15)
+        ours.close()
+        assert served == [("127.0.0.1", 1)]
+        assert time.monotonic() - began < 10
 
 
 @pytest.mark.slow

@@ -34,7 +34,7 @@ _GLANCE_BYTES = max(map(len, SLOW))
 _LONGEST_ADDRESS_BYTES = 512
 # As large as the system allows; a full line is no harm, the worker then serves by itself.
 _ROOM_BYTES = 4 * 1024 * 1024
-_LOOKS_EVERY_S = 1.0
+_LOOKS_EVERY_S = 1
 _GIVES_WAY_S, _GIVES_WAY_TIMES = 0.005, 10
 # Where struct tcp_info of linux/tcp.h has tcpi_unacked: after eight bytes and four numbers.
 _FACTS_BYTES, _WAITING_AT = 28, 24
@@ -116,6 +116,10 @@ class LiningWorker(SyncWorker):
             self._take_up(listener)
         else:
             super().handle(listener, client, addr)
+
+    def wait(self, timeout: int) -> Any:
+        """Waits for a connection, but no longer than until the next look at the line."""
+        return super().wait(min(timeout, _LOOKS_EVERY_S))
 
     def notify(self) -> None:
         """The sign of life; now and then also a look at a line that lost whoever served it."""
