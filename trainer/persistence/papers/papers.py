@@ -35,7 +35,7 @@ class SqlPapers:
         """The paper with this id in this organisation; ``hold`` keeps others from changing it meanwhile."""
         query = select(PaperRow).where(PaperRow.organisation_id == organisation_id, PaperRow.id == paper_id)
         if hold:
-            query = query.with_for_update(read=True)
+            query = query.with_for_update(key_share=True)
         row = self._session.scalars(query.execution_options(populate_existing=True)).first()
         return None if row is None else paper_from(row)
 
