@@ -44,7 +44,17 @@ PAPER = {
 @pytest.fixture
 def paper(lecturer: Browser) -> str:  # noqa: F811
     """The address of a locked paper."""
-    address = made(lecturer)
+    return _locked(lecturer)
+
+
+@pytest.fixture
+def paper_of_two_attempts(lecturer: Browser) -> str:  # noqa: F811
+    """The same for two attempts of everybody."""
+    return _locked(lecturer, attempts_allowed="2")
+
+
+def _locked(lecturer: Browser, **settings: str) -> str:  # noqa: F811
+    address = made(lecturer, **settings)
     with_tasks(lecturer, address, **PAPER)
     assert moved(lecturer, address, "locked", 2).status_code == 303
     return address

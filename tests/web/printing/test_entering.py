@@ -163,11 +163,50 @@ def test_handed_in_twice_makes_one_sitting_and_one_marking(lecturer: Browser, pa
     saved(lecturer, entry, whole(storage, paper))
     seen = revision(lecturer, f"{entry}/check")
     answers = [lecturer.post(f"{entry}/check", {"revision": seen}, page="/papers/new").status_code for _ in range(2)]
-    assert answers == [303, 404]
+    assert answers == [303, 303]
+    assert "Nothing waits here to be handed in" in lecturer.get(f"{paper}/on-paper").text
     assert len(rows(storage, SittingRow)) == len(rows(storage, GradingRow)) == 1
     again = lecturer.post(f"{paper}/on-paper", {"member": NAME, "variant": "1"}, page="/papers/new")
     assert again.status_code == 400
     assert "handed in already" in again.text
+
+
+def fields_of(browser: Browser, address: str) -> dict[str, str]:
+    """The hidden fields of a form."""
+    form = html.fromstring(browser.get(address).text).xpath("//form[.//input[@name='revision']]")[0]
+    found = form.xpath(".//input[@type='hidden']")
+    return {each.get("name"): each.get("value") for each in found if each.get("name") != "csrf_token"}
+
+
+def test_a_form_that_was_handed_in_hands_in_no_second_attempt(
+    lecturer: Browser, storage: SqlStorage, paper_of_two_attempts: str
+) -> None:
+    paper = paper_of_two_attempts
+    entry = begun(lecturer, paper)
+    saved(lecturer, entry, whole(storage, paper))
+    sent = fields_of(lecturer, f"{entry}/check")
+    assert lecturer.post(f"{entry}/check", sent, page="/papers/new").status_code == 303
+    saved(lecturer, begun(lecturer, paper), {})
+    assert lecturer.post(f"{entry}/check", {**sent, "stands": "yes"}, page="/papers/new").status_code == 303
+    assert len(rows(storage, SittingRow)) == 1
+    assert "Nothing was handed in twice" in lecturer.get(f"{paper}/on-paper").text
+    assert lecturer.get(entry).status_code == 200
+
+
+def test_ticks_of_one_variant_are_not_taken_for_those_of_another_that_was_begun_meanwhile(
+    lecturer: Browser, paper: str, storage: SqlStorage
+) -> None:
+    moved(lecturer, paper, "open", 3)
+    entry = begun(lecturer, paper)
+    sent = {**fields_of(lecturer, entry), **whole(storage, paper), "do": "save"}
+    assert lecturer.post(f"{entry}/forget", {}, page="/papers/new").status_code == 303
+    with storage.scopes(paper_repositories).reading() as stored:
+        other = next(each for each in stored.papers.variants(paper.rpartition("/")[2]) if each != 1)
+    begun(lecturer, paper, variant=str(other))
+    late = lecturer.post(entry, sent, page="/papers/new")
+    assert late.status_code == 409
+    assert "was begun anew with another variant" in late.text
+    assert revision(lecturer, entry) == "1"
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,10 @@ SENDER = "paper"
 """What stands as the sender of answers that came on paper."""
 
 
+class EnteredMeanwhileError(SittingError):
+    """The same entry was handed in a moment ago."""
+
+
 class OnPaper(Finishing):
     """The use cases of whoever enters what stands on paper."""
 
@@ -35,11 +39,26 @@ class OnPaper(Finishing):
             paper = stored.papers.get(here.organisation_id, paper_id)
             return "the paper is no longer there" if paper is None else self._why_not(stored, paper, member_id)[0]
 
-    def enter(self, here: Here, paper_id: str, member_id: str, variant: int, answers: Mapping[int, Answers]) -> Sitting:
+    def following(self, here: Here, paper_id: str, member_id: str) -> int:
+        """The number of the attempt that an entry made now would be."""
+        with self.storage.reading() as stored:
+            return len(_of_paper(stored, here.organisation_id, paper_id, member_id)) + 1
+
+    def enter(
+        self,
+        here: Here,
+        paper_id: str,
+        member_id: str,
+        variant: int,
+        answers: Mapping[int, Answers],
+        *,
+        number: int | None = None,
+    ) -> Sitting:
         """The sitting with these answers by position, handed in; marked at once unless it is long.
 
-        The time that it took is not known: it begins and ends with the entering. *Raises*
-        NotYoursError, SittingError.
+        The time that it took is not known: it begins and ends with the entering. ``number`` is the
+        attempt that it was to be when it was sent: what is sent twice is one. *Raises*
+        EnteredMeanwhileError, NotYoursError, SittingError.
         """
         now = self.now()
         with self.storage.writing() as stored:
@@ -47,6 +66,9 @@ class OnPaper(Finishing):
             paper = stored.papers.get(here.organisation_id, paper_id)
             if paper is None:
                 raise NotYoursError(Problem(path="paper", problem="is not one of yours"))
+            before = len(_of_paper(stored, here.organisation_id, paper_id, member_id))
+            if number not in (None, before + 1):
+                raise EnteredMeanwhileError(Problem(path="entry", problem="was handed in meanwhile"))
             why, number = self._why_not(stored, paper, member_id)
             drawn = stored.papers.variant(paper_id, variant)
             if why or not drawn:
@@ -65,8 +87,7 @@ class OnPaper(Finishing):
             return "marks are settled already, or the paper is a draft; entries are made from locking to settling", 0
         if not stored.sittings.is_for(paper.organisation_id, paper.id, member_id):
             return "the paper is not set for a group of theirs", 0
-        theirs = stored.sittings.of_member(paper.organisation_id, member_id)
-        mine = [each for each in theirs if each.paper_id == paper.id]
+        mine = _of_paper(stored, paper.organisation_id, paper.id, member_id)
         if any(each.is_open for each in mine):
             return "they are sitting it on the screen; let them hand in first", 0
         if sum(each.state is not SittingState.VOID for each in mine) >= paper.attempts_allowed:
@@ -113,6 +134,11 @@ class OnPaper(Finishing):
             if stored.sittings.add(sitting, items):
                 return sitting
         raise SittingError(Problem(path="entry", problem="was made by somebody else just now; load the list again"))
+
+
+def _of_paper(stored: SittingRepositories, organisation_id: str, paper_id: str, member_id: str) -> Sequence[Sitting]:
+    theirs = stored.sittings.of_member(organisation_id, member_id)
+    return [each for each in theirs if each.paper_id == paper_id]
 
 
 def _saved(position: int, answers: Answers, sitting: Sitting) -> SavedAnswer:

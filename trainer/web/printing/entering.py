@@ -18,7 +18,7 @@ from trainer.services.papers.variants import DrawnItem
 from trainer.services.papers.watching import WatchingDesk
 from trainer.services.papers.words import PaperState
 from trainer.services.sittings.entries import Entries, Entry, StaleEntryError
-from trainer.services.sittings.on_paper import OnPaper
+from trainer.services.sittings.on_paper import EnteredMeanwhileError, OnPaper
 from trainer.web.asked.forms import field_of
 from trainer.web.papers.blueprint import desk
 from trainer.web.people.entry import Page
@@ -55,9 +55,13 @@ def enter(paper_id: str, member_id: str) -> Page:
     drawn = _drawn(paper, entry.variant)
     if request.method == "GET":
         return _form(paper, entry, [copied(each, None, entry.answers) for each in drawn])
+    if request.form.get("variant", str(entry.variant)) != str(entry.variant):
+        problem = gettext("was begun anew with another variant meanwhile, which stands here now")
+        tasks = [copied(each, None, entry.answers) for each in drawn]
+        return _form(paper, entry, tasks, problems=[Problem(path=gettext("entry"), problem=problem)]), 409
     sent = read_paper(request.form, drawn)
     try:
-        _entries().save(here(), replace(entry, revision=_revision(), answers=sent))
+        _entries().save(here(), replace(entry, revision=_number("revision"), answers=sent))
     except StaleEntryError as error:
         tasks = [copied(each, sent[each.position], {}) for each in drawn]
         return _form(paper, entry, tasks, problems=error.problems), 409
@@ -68,16 +72,42 @@ def enter(paper_id: str, member_id: str) -> Page:
 @blueprint.route("/<paper_id>/on-paper/<member_id>/check", methods=["GET", "POST"])
 def check_entry(paper_id: str, member_id: str) -> Page:
     """What is missing and what cannot be an answer, before it is handed in for good."""
-    me, (paper, entry) = here(), _entry(paper_id, member_id)
+    seen = desk(PaperDesk).paper(here(), paper_id)
+    if request.method == "POST" and _entries().get(here(), seen.id, member_id) is None:
+        return _to_list(paper_id, gettext("Nothing waits here to be handed in. Look below whether it was handed in."))
+    paper, entry = _entry(paper_id, member_id)
     tasks = [copied(each, None, entry.answers) for each in _drawn(paper, entry.variant)]
     if request.method == "GET":
         return _check(paper, entry, tasks)
+    number = _number("attempt")
+    if number >= 0 and number != sitting_desk(OnPaper).following(here(), paper_id, member_id):
+        return _to_list(paper_id, _entered())
     incomplete = any(each.open or each.wrong for each in tasks)
-    if _revision() != entry.revision or (incomplete and request.form.get("stands") != "yes"):
+    if _number("revision") != entry.revision or (incomplete and request.form.get("stands") != "yes"):
         return _check(paper, entry, tasks, is_refused=True), 400
-    sitting_desk(OnPaper).enter(me, paper_id, member_id, entry.variant, entry.answers)
-    _entries().drop(me, paper_id, member_id)
-    flash(gettext("Handed in. It counts as any other sitting."))
+    return _hand_in(entry, number)
+
+
+def _hand_in(entry: Entry, number: int) -> Response:
+    """What is sent twice, as by a second press while the first is marked, makes one sitting."""
+    me, known = here(), number if number >= 0 else None
+    try:
+        sitting_desk(OnPaper).enter(me, entry.paper_id, entry.member_id, entry.variant, entry.answers, number=known)
+    except EnteredMeanwhileError:
+        return _to_list(entry.paper_id, _entered())
+    _entries().drop(me, entry.paper_id, entry.member_id)
+    return _to_list(entry.paper_id, gettext("Handed in. It counts as any other sitting."))
+
+
+def _entered() -> str:
+    said = gettext(
+        "Nothing was handed in twice: an attempt of this person was handed in or begun meanwhile. Look below."
+    )
+    return str(said)
+
+
+def _to_list(paper_id: str, said: str) -> Response:
+    flash(said)
     return redirect(url_for("printing.entries", paper_id=paper_id), code=303)
 
 
@@ -140,8 +170,8 @@ def _problems(paper: Paper, member_id: str, variant: int | None) -> Sequence[Pro
     return found
 
 
-def _revision() -> int:
-    text = request.form.get("revision", "")
+def _number(field: str) -> int:
+    text = request.form.get(field, "")
     return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
 
 
@@ -187,7 +217,12 @@ def _form(paper: Paper, entry: Entry, tasks: Sequence[CopiedTask], problems: Seq
 def _check(paper: Paper, entry: Entry, tasks: Sequence[CopiedTask], *, is_refused: bool = False) -> str:
     asked = sum(len(each.questions) for each in tasks)
     return render_template(
-        "printing/check_entry.html", **_about(paper, entry), tasks=tasks, asked=asked, is_refused=is_refused
+        "printing/check_entry.html",
+        **_about(paper, entry),
+        tasks=tasks,
+        asked=asked,
+        is_refused=is_refused,
+        attempt=sitting_desk(OnPaper).following(here(), paper.id, entry.member_id),
     )
 
 

@@ -8,6 +8,7 @@
   if (!form || !told) return;
   let timer = 0;
   let sending = Promise.resolve();
+  let going = 0;
 
   async function save() {
     const sent = new URLSearchParams(new FormData(form));
@@ -25,12 +26,25 @@
     clearTimeout(timer);
     timer = setTimeout(() => {
       // One after the other: each carries the revision that the one before it made.
-      sending = sending.then(save).catch(() => {
-        told.textContent = told.dataset.failed;
-      });
+      going += 1;
+      sending = sending
+        .then(save)
+        .catch(() => {
+          told.textContent = told.dataset.failed;
+        })
+        .finally(() => {
+          going -= 1;
+        });
     }, AFTER_MS);
   }
 
   form.addEventListener("input", soon);
-  form.addEventListener("submit", () => clearTimeout(timer));
+  form.addEventListener("submit", (event) => {
+    clearTimeout(timer);
+    if (!going) return;
+    // What is being saved now makes another revision: sent before it, this would look like somebody else's.
+    event.preventDefault();
+    const button = event.submitter;
+    sending.then(() => form.requestSubmit(button));
+  });
 })();
