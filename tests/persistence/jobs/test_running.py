@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -10,9 +11,10 @@ from sqlalchemy import select
 
 from tests.services.jobs.world import KIND, NOON, Clock, Writing, job, runner_of, scopes_of
 from trainer.persistence.database import Database
+from trainer.persistence.jobs.jobs import SqlJobs
 from trainer.persistence.tables.operation import AuditRow, JobFileRow, JobRow
 from trainer.services.jobs.records import Job
-from trainer.services.jobs.running import FILES_KEPT, LEASE, MOST_TRIES, drop_old_files
+from trainer.services.jobs.running import FILES_KEPT, LEASE, MOST_TRIES, UNFORESEEN, drop_old_files
 from trainer.services.operation.words import JobState
 
 
@@ -198,3 +200,43 @@ def test_a_part_of_a_runner_that_was_given_up_for_dead_is_not_kept(database: Dat
     assert work.begun == ["job-1 1"]
     assert (row(database).progress_done, row(database).runner) == (0, "second")
     assert names(database) == []
+
+
+class Pathless(Writing):
+    """What a job is about cannot be told, as of a job that an older version asked for."""
+
+    def facts(self, job: Job) -> tuple[str, str, str]:
+        raise KeyError(job.id)
+
+
+def test_a_job_of_which_nobody_can_tell_what_it_is_about_ends_and_stops_no_runner(
+    database: Database, tmp_path: Path
+) -> None:
+    add(database, job("old", breaks=1))
+    runner = runner_of(database, Pathless(tmp_path / "old"), Clock())
+    assert runner.step()
+    assert (row(database, "old").state, row(database, "old").failure) == ("failed", UNFORESEEN)
+    with database.reading() as session:
+        (entry,) = session.scalars(select(AuditRow))
+    assert (entry.action, entry.subject_kind, entry.subject_id) == (f"{KIND}_failed", "job", "old")
+
+
+def test_a_quick_job_that_cannot_even_be_taken_does_no_harm_to_the_long_one(
+    database: Database, work: Writing, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    add(database, job())
+    quick = "test.quick"
+    works = {KIND: work, quick: work}
+    runner = replace(runner_of(database, work, Clock()), works=works, quick=frozenset({quick}))
+    taking = SqlJobs.take
+
+    def take(jobs: SqlJobs, kinds: frozenset[str], *more: object) -> Job | None:
+        if kinds == {quick}:
+            raise OSError("planted: the disk was away for a moment")
+        return taking(jobs, kinds, *more)
+
+    monkeypatch.setattr(SqlJobs, "take", take)
+    work.meanwhile = lambda number: add(database, job("quick", kind=quick, parts=1)) if number == 1 else None
+    assert runner.step()
+    assert row(database).state == "done"
+    assert row(database, "quick").state == "queued"

@@ -109,7 +109,7 @@ class Runner:
                 current = self._part(current)
                 self.between()
                 if current is not None and current.progress_done < current.progress_total and not self.stop.is_set():
-                    self._step(meanwhile, meanwhile)
+                    self._another(meanwhile)
             if current is not None:
                 self._bind(current)
         except TrainerError as error:
@@ -118,6 +118,14 @@ class Runner:
             # Whatever it was, whoever waits must be told that nothing will come.
             log.exception("job %s of kind %s failed", job.id, job.kind)
             self._end(job, JobState.FAILED, failure=UNFORESEEN)
+
+    def _another(self, kinds: frozenset[str]) -> None:
+        """One job of these kinds; whatever goes wrong with it is no fault of the one that waits meanwhile."""
+        try:
+            self._step(kinds, kinds)
+        except Exception:
+            # Its lease runs out, and it is taken again.
+            log.exception("no other job could be done meanwhile")
 
     def _part(self, job: Job) -> Job | None:
         number = job.progress_done + 1
@@ -150,7 +158,7 @@ class Runner:
             if not done:
                 return
             stored.jobs.keep_files(job.id, made.files)
-            action, kind, subject = self.works[job.kind].facts(job)
+            action, kind, subject = self._about(job)
             stored.audit.append(
                 AuditEvent(
                     at=self.now(),
@@ -162,6 +170,14 @@ class Runner:
                     facts={"files": len(made.files), "parts": job.progress_total},
                 )
             )
+
+    def _about(self, job: Job) -> tuple[str, str, str]:
+        """What it is about; of a job that nobody understands any more, its kind and id, or it would never end."""
+        try:
+            return self.works[job.kind].facts(job)
+        except Exception:
+            log.exception("nobody can tell what job %s of kind %s is about", job.id, job.kind)
+            return job.kind, "job", job.id
 
     def _give_back(self, job: Job) -> None:
         with self.storage.writing() as stored:
