@@ -26,7 +26,7 @@ from trainer.services.practice import TaskForm
 from trainer.services.scenarios import make_task, scenarios
 from trainer.services.storage import StoredTask
 
-# The rarest objective that a level offers comes in one task of fifty; of six hundred one is missed once in 180,000 times.
+# The rarest objective that a level offers comes in one task of fifty: six hundred miss it once in 180,000 times.
 _TRIES = 600
 _COMPARED = 16
 _TYPICAL_OF = 5
