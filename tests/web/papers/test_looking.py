@@ -6,14 +6,18 @@ import re
 
 import pytest
 
+from tests.web.conftest import NOON
 from tests.web.papers.conftest import made, moved, with_tasks
 from tests.web.people.conftest import Browser, House, build
 from trainer.domain.generator.request import TaskRequest
 from trainer.domain.tasks import TaskKind
 from trainer.persistence.papers.repositories import paper_repositories
+from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.services.papers.blueprint import read_blueprint
 from trainer.services.papers.looking import Wanted, look
+from trainer.services.people.records import GroupPlace
+from trainer.services.people.words import GroupPart
 from trainer.services.proving import fingerprint
 from trainer.services.scenarios import make_task
 
@@ -122,6 +126,37 @@ def test_a_training_manager_looks_and_is_offered_no_papers(college: House, brows
     assert "Fingerprint" in text
     assert "All papers" not in text
     assert "Put it into the paper" not in text
+
+
+def test_a_training_manager_puts_no_task_into_a_paper_even_of_a_group_that_they_teach(
+    lecturer: Browser, storage: SqlStorage, browser_of
+) -> None:
+    paper = made(lecturer)
+    with_tasks(lecturer, paper)
+    manager = browser_of("college-training_manager")
+    place = GroupPlace(
+        group_id="class",
+        member_id="college-training_manager",
+        organisation_id="college",
+        part=GroupPart.TEACHES,
+        joined_at=NOON,
+    )
+    with storage.scopes(people_repositories).writing() as stored:
+        stored.groups.put([place])
+    fields = {"kind": "question", "level": "2", "seed": SEED, "marks": "3", "place": f"{paper.rpartition('/')[2]}:0"}
+    assert manager.post("/papers/look", {**fields, "do": "put"}, page="/account").status_code == 403
+    assert len(blueprint_of(storage, paper).slots) == 2
+
+
+def test_pressed_twice_a_task_stands_in_a_paper_once(lecturer: Browser, storage: SqlStorage) -> None:
+    paper = made(lecturer)
+    with_tasks(lecturer, paper)
+    place = f"{paper.rpartition('/')[2]}:0"
+    assert marked(lecturer, "put", kind="question", place=place, marks="3").status_code == 303
+    again = marked(lecturer, "put", kind="question", place=place, marks="3")
+    assert again.status_code == 400
+    assert "everybody gets this task already, in slot 3" in again.text.replace("&#39;", "'").lower()
+    assert len(blueprint_of(storage, paper).slots) == 3
 
 
 def test_a_barred_seed_is_drawn_by_no_paper_of_the_organisation(lecturer: Browser, storage: SqlStorage) -> None:

@@ -111,6 +111,7 @@ def put_into(blueprint: Blueprint, shown: Seen, number: int, marks: int) -> Blue
     """The blueprint with the task pinned in a slot, or in a new slot of its own. *Raises* BlueprintError."""
     free = replace(blueprint, barred_seeds=tuple(each for each in blueprint.barred_seeds if each != shown.task.seed))
     if number == NEW_SLOT:
+        _check_new(free, shown)
         return replace(free, slots=(*free.slots, _slot_for(shown, marks)))
     if not 1 <= number <= len(free.slots):
         raise BlueprintError(Problem(path="slot", value=number, problem="the paper has no such slot; load it again"))
@@ -121,6 +122,14 @@ def put_into(blueprint: Blueprint, shown: Seen, number: int, marks: int) -> Blue
     slots = list(free.slots)
     slots[number - 1] = replace(slot, pinned_seeds=(*slot.pinned_seeds, shown.task.seed))
     return replace(free, slots=tuple(slots))
+
+
+def _check_new(blueprint: Blueprint, shown: Seen) -> None:
+    """*Raises* BlueprintError for a task that everybody gets already, as after a second press of the button."""
+    for number, slot in enumerate(blueprint.slots, start=1):
+        if slot.kind is shown.task.kind and shown.task.seed in slot.pinned_seeds and _makes(slot, shown):
+            problem = f"everybody gets this task already, in slot {number}"
+            raise BlueprintError(Problem(path="seed", value=str(shown.task.seed), problem=problem))
 
 
 def _slot_for(shown: Seen, marks: int) -> Slot:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from flask import flash, make_response, redirect, render_template, request, url_for
+from flask import abort, flash, make_response, redirect, render_template, request, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response
 
@@ -68,6 +68,9 @@ def mark_look() -> Page | Response:
 
 
 def _put(filled: Filled, shown: Seen) -> Page | Response:
+    if not _sets_papers():
+        # Others look and mark; papers are of those who set them.
+        abort(403)
     paper_id, _, slot = request.form.get("place", "").partition(":")
     marks = whole(request.form.get("marks", ""))
     try:

@@ -173,7 +173,11 @@
     if (!isAsked && event.target.type === "radio") redraw().catch(() => {});
     else if ("keeps" in form.dataset) keep();
   });
-  form.addEventListener("submit", () => close({ focus: false }));
+  form.addEventListener("submit", () => {
+    // What is handed in is no draft any more.
+    clearTimeout(waiting);
+    close({ focus: false });
+  });
   drawn.addEventListener("scroll", settle, { passive: true });
   window.addEventListener("resize", settle);
 
