@@ -14,6 +14,7 @@ from trainer.domain.tasks import TaskKind
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
+from trainer.services.papers import seeds
 from trainer.services.papers.blueprint import read_blueprint
 from trainer.services.papers.looking import Wanted, look
 from trainer.services.people.records import GroupPlace
@@ -146,6 +147,18 @@ def test_a_training_manager_puts_no_task_into_a_paper_even_of_a_group_that_they_
     fields = {"kind": "question", "level": "2", "seed": SEED, "marks": "3", "place": f"{paper.rpartition('/')[2]}:0"}
     assert manager.post("/papers/look", {**fields, "do": "put"}, page="/account").status_code == 403
     assert len(blueprint_of(storage, paper).slots) == 2
+
+
+def test_in_a_full_list_a_pin_still_becomes_a_bar_and_no_further_task_comes_in(
+    lecturer: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(seeds, "MOST_MARKED", 1)
+    assert marked(lecturer, "pinned", kind="question").status_code == 303
+    assert marked(lecturer, "barred", kind="question").status_code == 303
+    further = marked(lecturer, "pinned", kind="question", seed="4712")
+    assert further.status_code == 400
+    assert "take some out of the list first" in further.text
+    assert "What to look at" in further.text
 
 
 def test_pressed_twice_a_task_stands_in_a_paper_once(lecturer: Browser, storage: SqlStorage) -> None:

@@ -63,7 +63,8 @@ class SeedDesk(PaperDesk):
         content_hash, content = self.form.write_task(task, weights_of(task))
         with self.storage.writing() as stored:
             stored.audit.hold()
-            if len(stored.seeds.of(here.organisation_id)) >= MOST_MARKED:
+            listed = {each.content_hash for each in stored.seeds.of(here.organisation_id)}
+            if content_hash not in listed and len(listed) >= MOST_MARKED:
                 problem = f"your organisation keeps {MOST_MARKED} tasks already; take some out of the list first"
                 raise PaperError(Problem(path="list", problem=problem))
             stored.tasks.keep(_stored(task, content_hash, content, self))

@@ -61,7 +61,10 @@ def mark_look() -> Page | Response:
     if request.form.get("do") == "put":
         return _put(filled, shown)
     mark = SeedMark.PINNED if request.form.get("do") == SeedMark.PINNED.value else SeedMark.BARRED
-    desk(SeedDesk).mark(here(), shown, mark)
+    try:
+        desk(SeedDesk).mark(here(), shown, mark)
+    except TrainerError as error:
+        return _page(filled, shown, error.problems)
     said = gettext("In the list of your organisation now.")
     flash(said if mark is SeedMark.PINNED else gettext("No paper of your organisation draws this seed from now on."))
     return redirect(address_of(filled), code=303)
