@@ -9,13 +9,12 @@ from datetime import datetime
 from flask import render_template
 
 from trainer.persistence.people.repositories import people_repositories
-from trainer.persistence.plan.repositories import plan_repositories
 from trainer.services.jobs.records import Job, JobFile, Outcome
 from trainer.services.objectives import objectives
 from trainer.services.papers.counting import passed_with
 from trainer.services.papers.words import SittingState
 from trainer.services.people.here import Here
-from trainer.services.plan.plan import Planning, PlanNow
+from trainer.services.plan.plan import PlanNow
 from trainer.services.programmes.records import TrainingRecord
 from trainer.services.programmes.training_records import RecordsDesk, is_in_force
 from trainer.services.sittings.results import Result, Results
@@ -23,6 +22,7 @@ from trainer.services.sittings.starting import Starting
 from trainer.web.files.inside import InApplication, here_of_job
 from trainer.web.files.tables import PDF_TYPE, taken_over
 from trainer.web.notes.subjects import SUBJECTS
+from trainer.web.plan.wired import planning
 from trainer.web.printing import pdf
 from trainer.web.programmes.wired import programmes
 from trainer.web.records.paper import stylesheet
@@ -92,14 +92,12 @@ class ResultsPdf(InApplication):
 
 def own_results(job: Job) -> Own:
     """What the learner who asked has practised and passed, in every organisation of theirs."""
-    wired = wiring()
-    planning = Planning(storage=wired.storage.scopes(plan_repositories), now=wired.now, objectives=tuple(objectives()))
     joined = [here_of_job(job, organisation_id) for organisation_id in _organisations(job.asked_by)]
     desk = programmes(RecordsDesk)
     records = [each for here in joined for each in desk.of_member(here, here.member_id)]
     return Own(
         name=_name(job.asked_by),
-        plan=planning.plan(str(job.payload.get("learner_id"))),
+        plan=planning().plan(str(job.payload.get("learner_id"))),
         sat=tuple(each for here in joined for each in _sat(here)),
         records=tuple(
             (each, is_in_force(each, desk.today())) for each in sorted(records, key=lambda one: one.issued_at)[::-1]
