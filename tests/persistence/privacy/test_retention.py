@@ -17,6 +17,7 @@ from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.tables.accounts import PersonRow, SignedInRow
 from trainer.persistence.tables.operation import RateCountRow
 from trainer.persistence.tables.organisations import MemberRow
+from trainer.persistence.tables.sittings import SittingRow
 from trainer.services.operation.audit import Actor, verified
 from trainer.services.privacy.retention import Retention
 from trainer.services.privacy.times import DEFAULTS, MOST_DAYS
@@ -96,6 +97,24 @@ def test_answers_of_old_sittings_go_and_marks_stay(lived: SqlStorage, retention:
     tables = everything(lived)
     assert (tables["saved_answer"], tables["item_grading"], tables["sitting_break"]) == ([], [], [])
     assert figures(lived) == before
+
+
+def test_answers_that_wait_to_be_marked_stay_until_they_are(
+    lived: SqlStorage, retention: Retention, clock: Clock
+) -> None:
+    """A day is the shortest time that can be set; where no runner is at work, marking may wait for longer."""
+    retention.set_time(Kept.SITTINGS, 1, ACTOR, "college")
+    unmarked = update(SittingRow).where(SittingRow.id == "college-sat")
+    with lived.database.writing() as session:
+        session.execute(unmarked.values(grading_number=None, marks=None, marks_available=None))
+    clock.pass_by(timedelta(days=2))
+    before = len(everything(lived)["saved_answer"])
+    retention.clear(ACTOR)
+    assert len(everything(lived)["saved_answer"]) == before
+    with lived.database.writing() as session:
+        session.execute(unmarked.values(grading_number=1))
+    retention.clear(ACTOR)
+    assert len(everything(lived)["saved_answer"]) == before - 1
 
 
 def test_an_organisation_sets_a_time_of_its_own_and_the_other_keeps_the_sites(

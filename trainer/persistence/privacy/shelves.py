@@ -25,6 +25,7 @@ from trainer.persistence.tables.sittings import (
     SittingBreakRow,
     SittingRow,
 )
+from trainer.services.papers.words import SittingState
 from trainer.services.people.words import MemberState
 from trainer.services.privacy.words import ERASED, Kept
 
@@ -134,7 +135,9 @@ def _sittings(before: datetime) -> Any:
     explained = exists(literal(1)).where(
         GradingRow.sitting_id == SittingRow.id, ItemGradingRow.grading_id == GradingRow.id
     )
-    return SittingRow.id, (SittingRow.handed_in_at < before) & (answered | explained)
+    # What is not marked yet is still needed: without the answers it would earn nothing.
+    waits = (SittingRow.state == SittingState.HANDED_IN.value) & SittingRow.grading_number.is_(None)
+    return SittingRow.id, (SittingRow.handed_in_at < before) & ~waits & (answered | explained)
 
 
 def _records(before: datetime) -> Any:
