@@ -107,6 +107,13 @@ def test_questions_may_repeat_evenly_but_none_far_more_than_the_others():
     assert "came 420 times" in next(repeated({"question/1/family": bytes(8) * 400 + even[:800]}))
 
 
+def test_a_family_may_ask_one_question_in_eight_by_design_but_not_one_in_four():
+    # By hand, m = 1000 / 41 = 24.4: min(6 x 24.4, 1000 / 6) + 6 sqrt(24.4) + 6 = 146 + 30 + 6 = 182.
+    others = b"".join(bytes([1 + n % 40]) * 8 for n in range(875))
+    assert list(repeated({"question/1/family": bytes(8) * 125 + others})) == []
+    assert "came 250 times" in next(repeated({"question/1/family": bytes(8) * 250 + others[: 750 * 8]}))
+
+
 def test_a_stopped_proof_goes_on_and_does_a_line_that_was_cut_off_again(tmp_path):
     state = ProofState(tmp_path / "state.jsonl", ABOUT)
     assert state.start() == {}

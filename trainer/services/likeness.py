@@ -12,6 +12,10 @@ _BYTES = 8
 _ROOTS = 6.0
 """How far above its mean the count of one fingerprint may lie, in square roots of the mean."""
 _SURE = 6.0
+_UNEQUAL = 6.0
+"""A family that draws the code first, then what earns it, asks some questions more often than others by design."""
+_SHARE = 1 / 6
+"""No question of a family with more than six may be more than one in six, however unequal its draws."""
 
 
 def repeated(prints: Mapping[str, bytes | bytearray]) -> Iterator[str]:
@@ -19,7 +23,7 @@ def repeated(prints: Mapping[str, bytes | bytearray]) -> Iterator[str]:
 
     A house never repeats. A question may, once a family has been asked more often than it has
     questions; then none may come far more often than the others.
-    Formula: highest count <= m + 6 sqrt(m) + 6 with m = tasks / different tasks
+    Formula: highest count <= min(6 m, max(m, tasks / 6)) + 6 sqrt(m) + 6 with m = tasks / different tasks
     """
     for family, packed in sorted(prints.items()):
         counts = Counter(bytes(packed[at : at + _BYTES]) for at in range(0, len(packed), _BYTES))
@@ -31,5 +35,6 @@ def repeated(prints: Mapping[str, bytes | bytearray]) -> Iterator[str]:
             yield f"{family}: {again} of {counts.total()} tasks are like another"
             continue
         mean = counts.total() / len(counts)
-        if most > mean + _ROOTS * math.sqrt(mean) + _SURE:
+        due = min(_UNEQUAL * mean, max(mean, _SHARE * counts.total()))
+        if most > due + _ROOTS * math.sqrt(mean) + _SURE:
             yield f"{family}: one question came {most} times, on average each came {mean:.1f} times"
