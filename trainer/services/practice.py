@@ -145,17 +145,24 @@ class Practice:
         certainty: Mapping[str, object],
         learner_id: str | None,
         hinted: Collection[str] = (),
+        *,
+        is_new: bool = False,
     ) -> AttemptRecord:
         """Mark an answer and keep it; the same number twice keeps the first. *Raises* ProposalError.
 
         ``hinted`` are the decisions whose hints were taken: the grade says what the rules gave, the
-        attempt what is left of it.
+        attempt what is left of it. ``is_new`` says that the learner was not known before: sent twice
+        it came from two, and what tells is the answer.
         """
-        known = next((each for each in opened.attempts if each.number == number), None)
-        if known is not None:
-            return known
         task = opened.task
         checked = checked_answers(task.asks, answers) if task.asks else checked_proposal(task.decisions, answers)
+        answers_json = json.dumps(checked, sort_keys=True)
+        for each in opened.attempts:
+            is_same_answer, is_theirs = each.answers_json == answers_json, each.learner_id == learner_id
+            # Where others have the page open too, it may have come to stand under a later number.
+            is_later = each.number > number and is_theirs and is_same_answer
+            if is_later or (each.number == number and (is_same_answer if is_new else is_theirs)):
+                return each
         grade = grade_answer(
             task,
             checked,
@@ -168,7 +175,7 @@ class Practice:
             page_id=opened.page.id,
             number=len(opened.attempts) + 1,
             learner_id=learner_id,
-            answers_json=json.dumps(checked, sort_keys=True),
+            answers_json=answers_json,
             certainty_json=json.dumps(dict(certainty), sort_keys=True),
             grade_json=self.form.write_grade(task, opened.task_id, grade),
             marks=grade.marks - cost(grade.decisions, hinted),

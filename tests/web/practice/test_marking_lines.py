@@ -108,6 +108,23 @@ def test_somebody_else_who_hands_in_takes_nothing_from_what_its_owner_had_begun(
     assert 'value="A" checked' in client.get(address).text
 
 
+def test_of_two_who_have_a_task_open_each_is_told_of_the_own_answer(
+    client: FlaskClient, app: Flask, by_hand: Task
+) -> None:
+    address, other = begin(client), app.test_client()
+    first = other.post(address, data={**filled(by_hand, "A", "B"), "attempt": "1"})
+    mine = client.post(address, data={**filled(by_hand, "F", "B"), "attempt": "1"})
+    assert mine.location != first.location
+    for number in ("1", "2"):
+        again = client.post(address, data={**filled(by_hand, "F", "B"), "attempt": number})
+        assert again.location == mine.location
+    visitor = app.test_client()
+    assert visitor.post(address, data={**filled(by_hand, "A", "Z"), "attempt": "1"}).location not in (
+        first.location,
+        mine.location,
+    )
+
+
 def test_enter_in_a_field_hands_in_and_marks_nothing(client: FlaskClient, by_hand: Task) -> None:
     """HTML, form submission: the first button of the form in the order of the page is the one that Enter presses."""
     page = client.get(begin(client)).text

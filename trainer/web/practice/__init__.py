@@ -108,9 +108,9 @@ def hand_in(page_id: str) -> Response | str | tuple[str, int]:
         return _kept(opened, filled)
     if filled.problems:
         return _page(opened, filled), 400
-    learner = learner_with_record()
-    number = _number(request.form.get("attempt", ""), opened)
-    attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id, hints.taken(page_id))
+    is_new, learner = current_learner() is None, learner_with_record()
+    number, hinted = _number(request.form.get("attempt", ""), opened), hints.taken(page_id)
+    attempt = practice().hand_in(opened, number, filled.answers, filled.certainty, learner.id, hinted, is_new=is_new)
     if keeping.is_owned(opened):
         working().hand_in(page_id, attempt.number)
     return redirect(url_for("practice.result", page_id=page_id, attempt_id=attempt.id), code=303)
