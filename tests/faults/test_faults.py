@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
@@ -14,14 +15,14 @@ from tests.postgresql import PACKAGE, programs
 
 @pytest.mark.slow
 @pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
-def test_nothing_that_was_told_is_lost_or_done_twice_whatever_is_killed(kind: str, tmp_path: Path) -> None:
+def test_nothing_that_was_told_is_lost_or_done_twice_whatever_is_killed(kind: str) -> None:
     """POSIX.1-2017 (SIGKILL); sqlite.org, "Write-Ahead Logging"; postgresql.org, "Write-Ahead Logging"."""
     if kind == "postgresql" and programs() is None:
         (pytest.fail if os.environ.get("CI") else pytest.skip)(f"apt-get install {PACKAGE}")
     # PostgreSQL's own user must reach what lies there.
-    for folder in (tmp_path, *tmp_path.parents[:2]):
-        folder.chmod(0o755)
-    outcome = trial(kind, 16, tmp_path)
+    with TemporaryDirectory(prefix="faults-") as made:
+        Path(made).chmod(0o755)
+        outcome = trial(kind, 16, Path(made))
     assert outcome.wrong == []
     assert outcome.ledger.saves > 0
     assert len(outcome.ledger.handed_in) > 0

@@ -20,7 +20,7 @@ def test_every_table_stands_on_the_page(page: str) -> None:
     first = re.findall(r"^\| ([a-z_, ]+) \|", page, re.MULTILINE)
     listed = [name for cell in first for name in cell.split(", ")]
     kinds = {kind.value for kind in DEFAULTS} | {"kind", "table", "table name"}
-    tables = [name for name in listed if name not in kinds]
+    tables = [name for name in listed if name not in kinds and not name.startswith("job of the kind ")]
     assert sorted(tables) == sorted(Base.metadata.tables)
 
 

@@ -66,9 +66,14 @@ class Planning:
 
     def plan(self, learner_id: str | None) -> PlanNow:
         """The plan, brought up to date. Without a learner everything is new."""
+        if learner_id is not None:
+            self.catch_up(learner_id)
+        return self.as_it_stands(learner_id)
+
+    def as_it_stands(self, learner_id: str | None) -> PlanNow:
+        """The plan without what came since it was last looked at; writes nothing."""
         if learner_id is None:
             return self._plan((), (), ())
-        self.catch_up(learner_id)
         with self.storage.reading() as stored:
             plans = stored.plans
             return self._plan(plans.cards(learner_id), plans.standings(learner_id), plans.lost_last(learner_id))

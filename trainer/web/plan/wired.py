@@ -6,7 +6,9 @@ import json
 from collections.abc import Mapping, Sequence
 
 from flask import g
+from sqlalchemy.exc import DBAPIError
 
+from trainer.persistence.failures import is_out_of_room
 from trainer.persistence.plan.repositories import plan_repositories
 from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.services.objectives import objectives
@@ -46,8 +48,17 @@ def learner_id() -> str | None:
     """
     learner = current_learner()
     if learner is None and _learns():
-        learner = learner_with_record()
+        try:
+            learner = learner_with_record()
+        except DBAPIError as error:
+            _must_be_full(error)
     return learner.id if learner else None
+
+
+def _must_be_full(error: DBAPIError) -> None:
+    """Reading goes on where nothing can be written. *Raises* what was raised for any other reason."""
+    if not is_out_of_room(error):
+        raise error
 
 
 def _learns() -> bool:
@@ -58,9 +69,18 @@ def _learns() -> bool:
 def plan_now() -> PlanNow:
     """The plan of the learner who asks, made once for each request."""
     if _NOW not in g:
-        setattr(g, _NOW, planning().plan(learner_id()))
+        setattr(g, _NOW, _planned())
     found: PlanNow = getattr(g, _NOW)
     return found
+
+
+def _planned() -> PlanNow:
+    try:
+        return planning().plan(learner_id())
+    except DBAPIError as error:
+        _must_be_full(error)
+        known = current_learner()
+        return planning().as_it_stands(known.id if known else None)
 
 
 def copies() -> PersonalCopies:
