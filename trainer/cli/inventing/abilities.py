@@ -7,17 +7,24 @@ classes differ in ability about as much as papers differ in difficulty, and so d
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from random import Random
+from statistics import NormalDist
 
-_SLOPE = 1.6
-_MEAN, _SPREAD = 0.5, 1.1
+_SLOPE = 2.0
+_MEAN, _SPREAD = 0.5, 1.4
 _EASIEST, _HARDEST = -1.4, 1.0
 
 
-def ability(random: Random) -> float:
-    """The ability of one person, in logits."""
-    return random.gauss(_MEAN, _SPREAD)
+def abilities(count: int, random: Random) -> Sequence[float]:
+    """The abilities of a class in logits: evenly spaced parts of a normal distribution, in no order.
+
+    Drawn one by one, a small class could by chance be all alike, and its figures would say nothing.
+    """
+    spread = NormalDist(_MEAN, _SPREAD)
+    able = [spread.inv_cdf((number + 0.5) / count) for number in range(count)]
+    random.shuffle(able)
+    return able
 
 
 def difficulties(positions: Iterable[int], random: Random) -> Mapping[int, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from trainer.cli.inventing.abilities import ability, chance, difficulties
+from trainer.cli.inventing.abilities import abilities, chance, difficulties
 from trainer.cli.inventing.workshop import Workshop
 from trainer.domain.tasks import Task, TaskKind
 from trainer.persistence.people.repositories import people_repositories
@@ -115,10 +115,10 @@ def finished_paper(
     """A paper that everybody sat and whose marks are out; it takes sixty hours of the clock."""
     paper = _set(shop, lecturer, group, settings, blueprint)
     hard = difficulties((each.position for each in blueprint.places()), shop.random)
-    for learner in learners:
+    for learner, able in zip(learners, abilities(len(learners), shop.random), strict=True):
         sitting = shop.sittings(Starting).start(learner, paper.id, 1, "")
         tasks = tasks_of(shop, sitting)
-        able, minutes = ability(shop.random), shop.random.uniform(12, 40) / len(tasks)
+        minutes = shop.random.uniform(12, 40) / len(tasks)
         for position, task in tasks.items():
             shop.sit(learner, sitting.id, {position: task}, chance(able, hard[position]), minutes)
         shop.hand_in(learner, sitting.id)
