@@ -9,9 +9,15 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
+
+from trainer.config import sqlite_url
+from trainer.persistence.database import Database
+from trainer.persistence.tables.papers import PaperRow
 
 PATIENCE_S = 60
 
@@ -36,16 +42,24 @@ def processes(folder: Path, *words: str) -> list[int]:
     return found
 
 
-@pytest.fixture
-def served(tmp_path: Path) -> Iterator[subprocess.Popen[str]]:
-    command = [sys.executable, "-m", "trainer", "demo", "--port", "0", "--empty", "--data", str(tmp_path)]
+@contextmanager
+def demo(*options: str) -> Iterator[subprocess.Popen[str]]:
+    command = [sys.executable, "-m", "trainer", "demo", "--port", "0", *options]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
     assert process.stdout is not None
     assert process.stdout.readline().startswith("Serving on ")
-    yield process
-    process.kill()
-    process.wait()
-    process.stdout.close()
+    try:
+        yield process
+    finally:
+        process.kill()
+        process.wait()
+        process.stdout.close()
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[subprocess.Popen[str]]:
+    with demo("--empty", "--data", str(tmp_path)) as process:
+        yield process
 
 
 def trainer(*arguments: str, folder: Path) -> str:
@@ -74,6 +88,18 @@ def test_a_runner_that_is_killed_is_started_again_and_one_whose_server_is_killed
     served.send_signal(signal.SIGKILL)
     served.wait()
     until(lambda: not processes(tmp_path))
+
+
+@pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="looks for processes where Linux lists them")
+def test_no_runner_ends_the_sittings_of_weeks_ago_while_they_are_invented(tmp_path: Path) -> None:
+    with demo("--data", str(tmp_path)):
+        until(lambda: processes(tmp_path, "jobs", "run"))
+        assert processes(tmp_path, "invent") == []
+    database = Database(sqlite_url(tmp_path / "trainer.sqlite3"))
+    with database.reading() as session:
+        states = session.scalars(select(PaperRow.state)).all()
+    database.close()
+    assert "released" in states
 
 
 def test_a_runner_alone_does_what_waits_and_ends_where_it_is_told_to_do_it_once(tmp_path: Path) -> None:

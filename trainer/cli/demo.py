@@ -16,6 +16,8 @@ from trainer.cli.job_process import job_process
 from trainer.cli.serving import application, data_option, listen, prepared, wait_until_it_answers
 from trainer.persistence.repositories import SqlStorage
 
+_LOOKS_EVERY_S = 0.2
+
 
 @click.command()
 @click.option(
@@ -48,8 +50,13 @@ def demo(port: int, host: str, empty: bool, data: Path | None) -> None:
         password = password_in(settings.data_folder)
         click.echo(f"To see the other roles, {when}sign in as {names} or {ACCOUNTS[-1]}, password {password}")
     click.echo(f"All installations are invented. Your record is kept in {settings.data_folder}. Ctrl-C stops.")
-    with job_process(data), inventing(settings.data_folder, wanted=wanted):
-        stop.wait()
+    with inventing(settings.data_folder, wanted=wanted) as is_inventing:
+        # A runner ends sittings whose time is up, and those that are being invented took place weeks ago.
+        while is_inventing() and not stop.wait(_LOOKS_EVERY_S):
+            pass
+        if not stop.is_set():
+            with job_process(data):
+                stop.wait()
     server.shutdown()
     thread.join()
     server.server_close()
