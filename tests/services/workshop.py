@@ -105,20 +105,7 @@ def keep(
     task_id, content = StoredForm().write_task(task, (1,)) if task else _stored_task()
     task = task or workshop()
     with storage.writing() as stored:
-        stored.tasks.keep(
-            StoredTask(
-                content_hash=task_id,
-                content=content,
-                seed=task.seed,
-                generator_version=task.generator_version,
-                rule_set_version=task.rule_set_version,
-                edition=task.edition.value,
-                kind=task.kind.value,
-                level=task.level,
-                archetype=task.archetype,
-                created_at=NOON,
-            )
-        )
+        stored.tasks.keep(StoredTask.of(task, task_id, content, NOON))
         for number, option in zip(itertools.count(1), options):
             name = f"{number:05d}"
             learner = LearnerRecord(id=f"learner-{name}", created_at=NOON, last_seen_at=NOON)

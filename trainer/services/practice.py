@@ -104,18 +104,7 @@ class Practice:
             # Its page, which comes next, knows it by its content.
             self.solutions.keep(task_id, self.solutions.of(task, _fingerprint(task)))
         now = self.now()
-        stored = StoredTask(
-            content_hash=task_id,
-            content=content,
-            seed=task.seed,
-            generator_version=task.generator_version,
-            rule_set_version=task.rule_set_version,
-            edition=task.edition.value,
-            kind=task.kind.value,
-            level=task.level,
-            archetype=task.archetype,
-            created_at=now,
-        )
+        stored = StoredTask.of(task, task_id, content, now)
         page = PageRecord(id=self.new_id(), content_hash=task_id, learner_id=learner_id, created_at=now)
         with self.storage.writing() as repositories:
             repositories.tasks.keep(stored)

@@ -6,7 +6,10 @@ from collections.abc import Collection, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from trainer.domain.tasks import Task
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +26,22 @@ class StoredTask:
     level: int
     archetype: str
     created_at: datetime
+
+    @classmethod
+    def of(cls, task: Task, content_hash: str, content: bytes, at: datetime) -> StoredTask:
+        """A task with the hash and the bytes under which it is written."""
+        return cls(
+            content_hash=content_hash,
+            content=content,
+            seed=task.seed,
+            generator_version=task.generator_version,
+            rule_set_version=task.rule_set_version,
+            edition=task.edition.value,
+            kind=task.kind.value,
+            level=task.level,
+            archetype=task.archetype,
+            created_at=at,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.generator.exercised import exercised
-from trainer.domain.tasks import Task
 from trainer.services.answering import weights_of
 from trainer.services.operation.audit import AuditEvent, Fact
 from trainer.services.papers.blueprint import Blueprint, BlueprintError, Slot, read_blueprint
@@ -67,7 +66,7 @@ class SeedDesk(PaperDesk):
             if content_hash not in listed and len(listed) >= MOST_MARKED:
                 problem = f"your organisation keeps {MOST_MARKED} tasks already; take some out of the list first"
                 raise PaperError(Problem(path="list", problem=problem))
-            stored.tasks.keep(_stored(task, content_hash, content, self))
+            stored.tasks.keep(StoredTask.of(task, content_hash, content, self.now()))
             stored.audit.append(self._about(here, content_hash, mark.value, facts_of(shown)))
 
     def free(self, here: Here, content_hash: str) -> None:
@@ -209,19 +208,4 @@ def _plain(shown: Seen) -> Wanted:
         archetype=request.archetype,
         family=request.family,
         generator_version=shown.task.generator_version,
-    )
-
-
-def _stored(task: Task, content_hash: str, content: bytes, desk: PaperDesk) -> StoredTask:
-    return StoredTask(
-        content_hash=content_hash,
-        content=content,
-        seed=task.seed,
-        generator_version=task.generator_version,
-        rule_set_version=task.rule_set_version,
-        edition=task.edition.value,
-        kind=task.kind.value,
-        level=task.level,
-        archetype=task.archetype,
-        created_at=desk.now(),
     )

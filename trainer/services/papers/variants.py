@@ -100,18 +100,7 @@ def stored(item: DrawnItem, paper_id: str, number: int, form: TaskForm, at: date
     """The item as it goes into storage: the task with its key, and where it stands in the paper."""
     task = item.task
     content_hash, content = form.write_task(task, weights_of(task))
-    kept = StoredTask(
-        content_hash=content_hash,
-        content=content,
-        seed=task.seed,
-        generator_version=task.generator_version,
-        rule_set_version=task.rule_set_version,
-        edition=task.edition.value,
-        kind=task.kind.value,
-        level=task.level,
-        archetype=task.archetype,
-        created_at=at,
-    )
+    kept = StoredTask.of(task, content_hash, content, at)
     return kept, VariantItem(
         paper_id=paper_id,
         number=number,

@@ -168,18 +168,7 @@ class Refreshers(ProgrammesBase):
     def _kept(self, task: Task, now: datetime) -> tuple[StoredTask, int]:
         weights = weights_of(task)
         content_hash, content = self.form.write_task(task, weights)
-        kept = StoredTask(
-            content_hash=content_hash,
-            content=content,
-            seed=task.seed,
-            generator_version=task.generator_version,
-            rule_set_version=task.rule_set_version,
-            edition=task.edition.value,
-            kind=task.kind.value,
-            level=task.level,
-            archetype=task.archetype,
-            created_at=now,
-        )
+        kept = StoredTask.of(task, content_hash, content, now)
         return kept, sum(weights)
 
     def done(self, here: Here, sitting_id: str) -> Passing | None:
