@@ -31,7 +31,8 @@ from trainer.services.people.hashing import Argon2
 from trainer.services.people.records import Session
 from trainer.services.people.secrets import hash_of, new_token
 from trainer.services.people.words import Role
-from trainer.services.sittings.records import Sitting, SittingItem
+from trainer.services.sittings.desk import items_of
+from trainer.services.sittings.records import Sitting
 from trainer.web import security
 from trainer.web.present import TOKEN
 from trainer.web.sessions import SignedCookieSessions
@@ -210,15 +211,7 @@ def _sit_down(storage: SqlStorage, variants: dict[str, int]) -> None:
                 larger_text=False,
                 last_seen_at=now,
             )
-            items = [
-                SittingItem(
-                    position=each.position,
-                    slot=each.slot,
-                    content_hash=each.content_hash,
-                    marks_available=each.marks_available,
-                )
-                for each in drawn[variant]
-            ]
+            items = items_of(drawn[variant])
             assert stored.sittings.add(sitting, items)
 
 

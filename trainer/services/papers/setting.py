@@ -23,7 +23,7 @@ from trainer.services.papers.records import Candidate, Paper, PaperLine
 from trainer.services.papers.settings import PaperSettings, with_settings
 from trainer.services.papers.states import check_editable
 from trainer.services.papers.storage import PaperRepositories
-from trainer.services.papers.variants import DrawnItem, draw_items, problems_of_drawing
+from trainer.services.papers.variants import DrawnItem, draw_items, problems_of_drawing, read_back
 from trainer.services.papers.words import PaperMode, PaperState, ReleasePolicy, SittingState
 from trainer.services.people.here import Here
 from trainer.services.people.records import GroupSize
@@ -157,17 +157,7 @@ class SettingDesk(PaperDesk):
             items = stored.papers.variant(paper_id, number)
             kept = [stored.tasks.get(each.content_hash) for each in items]
         if items:
-            return tuple(
-                DrawnItem(
-                    position=each.position,
-                    slot=each.slot,
-                    seed=each.seed,
-                    marks=each.marks_available,
-                    task=self.form.read_task(task.content),
-                )
-                for each, task in zip(items, kept, strict=True)
-                if task is not None
-            )
+            return tuple(read_back(items, kept, self.form.read_task))
         return draw_items(self.drawn_from(paper), paper.variant_key, number)
 
     def _item(self, paper: Paper, number: int, position: int) -> DrawnItem:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
@@ -110,6 +110,23 @@ def stored(item: DrawnItem, paper_id: str, number: int, form: TaskForm, at: date
         content_hash=content_hash,
         marks_available=item.marks,
     )
+
+
+def read_back(
+    items: Sequence[VariantItem], kept: Sequence[StoredTask | None], read_task: Callable[[bytes], Task]
+) -> list[DrawnItem]:
+    """The tasks of a variant as they are kept, each beside its item; what is no longer kept is left out."""
+    return [
+        DrawnItem(
+            position=each.position,
+            slot=each.slot,
+            seed=each.seed,
+            marks=each.marks_available,
+            task=read_task(task.content),
+        )
+        for each, task in zip(items, kept, strict=True)
+        if task is not None
+    ]
 
 
 def scaled_marks(earned: int, available: int, worth: int) -> int:

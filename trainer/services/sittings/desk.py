@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Protocol
@@ -14,6 +14,7 @@ from trainer.services.answering import Solutions
 from trainer.services.operation.audit import Actor, AuditEvent, Fact
 from trainer.services.papers.records import Paper
 from trainer.services.papers.states import MARKED, state_at
+from trainer.services.papers.variants import VariantItem
 from trainer.services.papers.words import HandedInBy, PaperMode, PaperState, SittingState
 from trainer.services.people.here import Here
 from trainer.services.practice import TaskForm
@@ -21,7 +22,7 @@ from trainer.services.scopes import Scopes
 from trainer.services.sittings.clock import ends_at, is_over, on_the_clock, with_break_ended
 from trainer.services.sittings.errors import NotYoursError
 from trainer.services.sittings.known import Known
-from trainer.services.sittings.records import Answerable, Sitting
+from trainer.services.sittings.records import Answerable, Sitting, SittingItem
 from trainer.services.sittings.storage import SittingRepositories
 
 BY_CLOCK = Actor(kind="job", id="clock")
@@ -132,3 +133,16 @@ def is_told(here: Here, paper: Paper | None, sitting: Sitting, now: datetime) ->
         return True
     second = here.organisation.release_needs_second_person
     return state_at(paper, now, needs_second_person=second) is PaperState.RELEASED
+
+
+def items_of(variant: Iterable[VariantItem]) -> list[SittingItem]:
+    """The tasks of a variant as those of a sitting."""
+    return [
+        SittingItem(
+            position=each.position,
+            slot=each.slot,
+            content_hash=each.content_hash,
+            marks_available=each.marks_available,
+        )
+        for each in variant
+    ]

@@ -15,9 +15,10 @@ from trainer.services.papers.words import HandedInBy, PaperState, SittingState
 from trainer.services.people.here import Here
 from trainer.services.sittings.answers import written
 from trainer.services.sittings.choosing import candidate_number, seed_of
+from trainer.services.sittings.desk import items_of
 from trainer.services.sittings.errors import NotYoursError, SittingError
 from trainer.services.sittings.finishing import MOST_MARKED_AT_ONCE, Finishing
-from trainer.services.sittings.records import Answers, SavedAnswer, Sitting, SittingItem
+from trainer.services.sittings.records import Answers, SavedAnswer, Sitting
 from trainer.services.sittings.storage import SittingRepositories
 
 _ENTERED_IN = (PaperState.LOCKED, PaperState.OPEN, PaperState.CLOSED)
@@ -119,15 +120,7 @@ class OnPaper(Finishing):
         )
 
     def _added(self, stored: SittingRepositories, bare: Sitting, paper: Paper, drawn: Sequence[VariantItem]) -> Sitting:
-        items = [
-            SittingItem(
-                position=each.position,
-                slot=each.slot,
-                content_hash=each.content_hash,
-                marks_available=each.marks_available,
-            )
-            for each in drawn
-        ]
+        items = items_of(drawn)
         for tries in range(_TRIES):
             code = candidate_number(paper.variant_key, bare.member_id, bare.number, tries)
             sitting = replace(bare, candidate_number=code)

@@ -16,7 +16,7 @@ from trainer.services.papers.words import PaperMode, SittingState
 from trainer.services.people.here import Here
 from trainer.services.sittings.choosing import candidate_number, seed_of, variant_for
 from trainer.services.sittings.clock import time_given
-from trainer.services.sittings.desk import SittingDesk
+from trainer.services.sittings.desk import SittingDesk, items_of
 from trainer.services.sittings.errors import NotYoursError, SittingError, WrongCodeError
 from trainer.services.sittings.listing import Conditions, PaperLine, line_of, needs_of, why_not
 from trainer.services.sittings.records import Sitting, SittingItem
@@ -125,15 +125,7 @@ class Starting(SittingDesk):
             rest_breaks_s=needs.rest_breaks_s,
             last_seen_at=now,
         )
-        items = [
-            SittingItem(
-                position=each.position,
-                slot=each.slot,
-                content_hash=each.content_hash,
-                marks_available=each.marks_available,
-            )
-            for each in stored.papers.variant(paper.id, variant)
-        ]
+        items = items_of(stored.papers.variant(paper.id, variant))
         return self._added(stored, here, paper, bare, items)
 
     def _added(

@@ -14,7 +14,7 @@ from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.services.papers.desk import PaperDesk
 from trainer.services.papers.records import Candidate, Paper
-from trainer.services.papers.variants import DrawnItem
+from trainer.services.papers.variants import DrawnItem, read_back
 from trainer.services.papers.watching import WatchingDesk
 from trainer.services.papers.words import PaperState
 from trainer.services.sittings.entries import Entries, Entry, StaleEntryError
@@ -138,17 +138,7 @@ def _drawn(paper: Paper, variant: int) -> list[DrawnItem]:
     with wiring().storage.scopes(paper_repositories).reading() as stored:
         items = stored.papers.variant(paper.id, variant)
         kept = [stored.tasks.get(each.content_hash) for each in items]
-    return [
-        DrawnItem(
-            position=each.position,
-            slot=each.slot,
-            seed=each.seed,
-            marks=each.marks_available,
-            task=form.read_task(task.content),
-        )
-        for each, task in zip(items, kept, strict=True)
-        if task is not None
-    ]
+    return read_back(items, kept, form.read_task)
 
 
 def _variant(text: str) -> int | None:

@@ -18,7 +18,7 @@ from trainer.domain.vocabulary import Edition
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.services.papers.making import ensure_variant
 from trainer.services.papers.records import Paper
-from trainer.services.papers.variants import DrawnItem
+from trainer.services.papers.variants import DrawnItem, read_back
 from trainer.services.papers.words import PaperState
 from trainer.services.rulebook import rule_of
 from trainer.services.scenarios import scenarios
@@ -126,17 +126,7 @@ def _drawn(organisation_id: str, paper_id: str, variant: int) -> tuple[Paper, st
     items = ensure_variant(scopes, form, wired.now(), paper, variant)
     with scopes.reading() as stored:
         kept = [stored.tasks.get(each.content_hash) for each in items]
-    drawn = [
-        DrawnItem(
-            position=each.position,
-            slot=each.slot,
-            seed=each.seed,
-            marks=each.marks_available,
-            task=form.read_task(task.content),
-        )
-        for each, task in zip(items, kept, strict=True)
-        if task is not None
-    ]
+    drawn = read_back(items, kept, form.read_task)
     return paper, organisation.name, drawn
 
 
