@@ -6,6 +6,8 @@ import pytest
 from flask import Flask
 
 from tests.web.conftest import NOON
+from tests.web.papers.after import RIGHT, id_of
+from tests.web.papers.sitters import sat
 from tests.web.people.conftest import (
     Box,
     Browser,
@@ -105,3 +107,16 @@ def with_tasks(browser: Browser, address: str, **tasks: str) -> None:
 
 def moved(browser: Browser, address: str, to: str, revision: int):
     return browser.post(f"{address}/state", {"to": to, "revision": str(revision)}, page="/papers/new")
+
+
+@pytest.fixture
+def closed(lecturer: Browser, app: Flask, storage: SqlStorage) -> str:  # noqa: F811
+    """The address of a paper that four have sat."""
+    address = made(lecturer, pass_percent="60")
+    with_tasks(lecturer, address)
+    moved(lecturer, address, "locked", 2)
+    moved(lecturer, address, "open", 3)
+    for name, (right, _) in RIGHT.items():
+        sat(app, storage, id_of(address), name, right)
+    assert moved(lecturer, address, "closed", 4).status_code == 303
+    return address

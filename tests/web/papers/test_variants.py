@@ -54,10 +54,10 @@ def test_where_no_runner_is_at_work_the_page_says_so_after_seconds_and_no_longer
     lecturer: Browser, locked: str, clock: Clock
 ) -> None:
     clock.pass_by(SOON)
-    assert "No job runner is at work" not in lecturer.get(locked).text
+    assert "Nothing is made in the background here now" not in lecturer.get(locked).text
     clock.pass_by(timedelta(seconds=1))
     page = lecturer.get(locked).text
-    assert "No job runner is at work" in page
+    assert "Nothing is made in the background here now" in page
     assert "trainer jobs run" in page
     assert "Look again" not in page
 
@@ -71,7 +71,7 @@ def test_a_runner_that_is_at_work_is_waited_for_and_one_that_fell_silent_is_not(
     clock.pass_by(LEASE)
     assert "Look again" in lecturer.get(locked).text
     clock.pass_by(timedelta(seconds=1))
-    assert "No job runner is at work" in lecturer.get(locked).text
+    assert "Nothing is made in the background here now" in lecturer.get(locked).text
 
 
 def test_drawing_ahead_is_stopped_and_gone_on_with_by_a_button(
