@@ -128,6 +128,7 @@ def test_a_paper_enters_the_plan_of_its_learner_with_the_release_and_not_before(
     page = learner.get("/plan").text
     assert "Missed the last time" in page
     assert "Choose between types AC, A, F and B" in page
+    assert "Nothing handed in yet" not in learner.get("/progress").text
     assert "Nothing is kept about you yet" not in learner.get("/plan/data").text
     assert learner.get("/plan/data.json").status_code == 200
 
