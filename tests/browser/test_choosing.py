@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import Opener, Site, View, opened_afresh
 
@@ -49,9 +49,7 @@ def test_a_device_opens_its_options_beside_it_and_shows_what_was_chosen(look: Op
     assert _panel_is_beside_its_device(page)
     assert page.evaluate("document.querySelector('.options').contains(document.activeElement)")
     panel.get_by_label("Type F", exact=True).check()
-    page.wait_for_function(
-        "place => document.querySelector(`#drawn a[data-place='${place}']`).textContent.includes('type F')", arg=place
-    )
+    expect(page.locator(f"#drawn a[data-place='{place}']")).to_contain_text("type F")
     assert "1 of" in panel.get_by_role("status").inner_text()
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     panel.get_by_role("button", name="Close").click()

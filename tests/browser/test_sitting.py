@@ -156,6 +156,8 @@ def test_whoever_was_signed_out_signs_in_elsewhere_and_the_page_saves_by_itself(
     page = room.device()
     item = f"{room.started(page)}/items/2"
     page.goto(item)
+    # An answer that is still on its way would hand the cookie back.
+    page.wait_for_load_state("networkidle")
     page.context.clear_cookies()
     page.fill("[name=choice-question]", "12")
     expect(page.locator("#save-state")).to_contain_text("you are signed out")

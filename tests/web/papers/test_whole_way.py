@@ -74,9 +74,10 @@ class Hand:
         """Pictures for whoever wants to see the page, its width, and what axe-core (Deque Systems) finds; no action."""
         for width in (390, 1280):
             self.page.set_viewport_size({"width": width, "height": 900})
-            # On a busy machine the page before may still be leaving: its document has no element for a moment.
-            self.page.wait_for_function("document.readyState === 'complete' && document.documentElement !== null")
-            assert self.page.evaluate("document.documentElement.scrollWidth") <= width, f"{name} at {width}"
+            # On a busy machine the page before may still be leaving: its document has no element for a moment. A
+            # locator waits for one; the page's own policy forbids `wait_for_function`, which evaluates text to wait.
+            self.page.wait_for_load_state()
+            assert self.page.locator("html").evaluate("root => root.scrollWidth") <= width, f"{name} at {width}"
             assert violations(self.page, AXE_CORE) == [], name
             self.page.screenshot(path=self._pictures / f"{name}-{width}.png", full_page=True)
 

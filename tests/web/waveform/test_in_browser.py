@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
 
 def test_a_changed_field_renews_the_answer_in_place(browser: Browser, served: str) -> None:
@@ -25,14 +25,13 @@ def test_a_slider_moves_the_number_and_the_answer(browser: Browser, served: str)
     page = browser.new_page()
     page.goto(f"{served}/waveform?front_end=half_wave")
     slider = page.locator("#standing_dc + .slider")
-    before = page.locator("[data-live-part=answer]").inner_html()
+    answer = page.locator("[data-live-part=answer]")
+    before = answer.inner_text()
     slider.focus()
     for _ in range(3):
         page.keyboard.press("PageUp")
     page.wait_for_url("**standing_dc=*")
-    page.wait_for_function(
-        "before => document.querySelector('[data-live-part=answer]').innerHTML !== before", arg=before
-    )
+    expect(answer).not_to_have_text(before, use_inner_text=True)
     assert float(page.input_value("#standing_dc")) > 0
     assert page.evaluate("document.activeElement.className") == "slider"
     page.close()
