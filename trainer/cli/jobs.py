@@ -28,7 +28,7 @@ def jobs() -> None:
 @click.option("--with-parent", is_flag=True, hidden=True, help="End when the process that started this ends.")
 @data_option
 def run(once: bool, with_parent: bool, data: Path | None) -> None:
-    """Do jobs until told to stop, and what comes round: sittings marked, old data cleared once a day.
+    """Do jobs until told to stop, and what comes round: sittings marked; once a day data cleared, reminders sent.
 
     ``trainer demo`` and ``trainer serve`` start one. Several may run at once, also on several
     machines; each job is done by one of them. TERM ends a runner after the part that it is at, and
@@ -42,7 +42,7 @@ def run(once: bool, with_parent: bool, data: Path | None) -> None:
         if once:
             _work(runner_over(settings, database, name=name, stop=stop, between=lambda: None), stop)
             return
-        rounds = rounds_over(database, name=name)
+        rounds = rounds_over(settings, database, name=name)
         runner = runner_over(settings, database, name=name, stop=stop, between=rounds.go)
         while not stop.is_set() and not left_alone(parent):
             rounds.go()

@@ -21,17 +21,16 @@ def programmes() -> None:
 @format_option
 @data_option
 def remind(address: str | None, form: str, data: Path | None) -> None:
-    """Assign whoever is new in a role, and send reminders; run it once a day.
+    """Assign whoever is new in a role, and send reminders; once a day, where no job runner does it.
 
     Each stage (assigned, due soon, overdue) goes out once for each due day, however often this
     runs. Whoever has no mail address reads it on the pages. Records that were earned and not
     yet given are given, too.
     """
     settings, database = prepared(data)
-    site = address or settings.address or "http://127.0.0.1:8000"
     try:
         given = refreshers_over(database).settle_all()
-        found = list(reminding_over(settings, database, site).run())
+        found = list(reminding_over(settings, database, address).run())
     finally:
         database.close()
     if form == JSON:

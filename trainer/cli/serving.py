@@ -10,6 +10,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -39,6 +40,7 @@ from trainer.services.people.mail import MailBox
 from trainer.services.privacy.daily import KIND as CLEARING
 from trainer.services.privacy.daily import Clearing
 from trainer.services.privacy.retention import Retention
+from trainer.services.programmes import daily as reminders
 from trainer.services.programmes.refreshers import Refreshers
 from trainer.services.programmes.reminding import Reminding
 from trainer.services.regrading import Regrading
@@ -147,8 +149,9 @@ def desk_over(settings: Settings, database: Database, kind: type[D]) -> D:
     )
 
 
-def reminding_over(settings: Settings, database: Database, address: str) -> Reminding:
-    """The daily round of refresher programmes over the database."""
+def reminding_over(settings: Settings, database: Database, address: str | None = None) -> Reminding:
+    """The daily round of refresher programmes over the database; links lead to the address, else to this machine."""
+    address = address or settings.address or "http://127.0.0.1:8000"
     scopes = SqlStorage(database).scopes(programme_repositories)
     return Reminding(storage=scopes, now=utc_now, new_id=random_id, mail=_mail_box(settings), address=address)
 
@@ -190,15 +193,22 @@ def retention_over(storage: SqlStorage, data_folder: Path) -> Retention:
     )
 
 
-def rounds_over(database: Database, *, name: str) -> Rounds:
+def rounds_over(settings: Settings, database: Database, *, name: str) -> Rounds:
     """What a runner sees to beside its jobs; ``name`` lets several runners mark in different orders."""
     jobs = jobs_over(database)
     finishing = finishing_over(database)
-    kinds = (*ALL_KINDS, CLEARING)
+    kinds = (*ALL_KINDS, CLEARING, reminders.KIND)
+
+    def ask() -> None:
+        ask_for_today(jobs, CLEARING, now())
+        reminding = reminding_over(settings, database)
+        wanted = partial(reminders.wanted_today, reminding)
+        ask_for_today(jobs, reminders.KIND, now(), wanted, from_hour=reminders.FROM_HOUR)
+
     chores = (
         Chore(name="sign of life", every=_BEATS_EVERY, do=lambda: beat(jobs, now())),
         Chore(name="mark sittings", every=_MARKS_EVERY, do=lambda: finishing.close_due(order=name)),
-        Chore(name="ask for the work of the day", every=_ASKS_EVERY, do=lambda: ask_for_today(jobs, CLEARING, now())),
+        Chore(name="ask for the work of the day", every=_ASKS_EVERY, do=ask),
         Chore(name="drop old files", every=_DROPS_EVERY, do=lambda: drop_old_files(jobs, kinds, now())),
     )
     return Rounds(chores, now)
@@ -209,9 +219,13 @@ def runner_over(
 ) -> Runner:
     """A job runner over the database; what it needs for a job is loaded with the first one."""
     works = works_of(lambda: application(settings, database))
+    clearing = Clearing(lambda: retention_over(SqlStorage(database), settings.data_folder))
+    reminding = reminders.RemindingOfTheDay(
+        reminding=partial(reminding_over, settings, database), refreshers=partial(refreshers_over, database)
+    )
     return Runner(
         storage=jobs_over(database),
-        works={**works, CLEARING: Clearing(lambda: retention_over(SqlStorage(database), settings.data_folder))},
+        works={**works, CLEARING: clearing, reminders.KIND: reminding},
         now=utc_now,
         new_id=random_id,
         name=name,

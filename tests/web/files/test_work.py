@@ -12,8 +12,10 @@ from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.services.jobs.daily import ask_for_today
 from trainer.services.jobs.running import Runner
+from trainer.services.operation.words import JobState
 from trainer.services.privacy.daily import KIND, Clearing
 from trainer.services.privacy.retention import Retention
+from trainer.services.programmes.daily import KIND as REMINDING
 
 __all__ = ["app", "box", "browser_of", "clock", "operator"]
 
@@ -50,3 +52,23 @@ def test_metrics_tell_what_waits_and_when_data_was_last_cleared(app: Flask, stor
     found = client.get("/metrics").text
     assert 'trainer_jobs_waiting{kind="paper.print"} 1' in found
     assert f"trainer_retention_last_done_timestamp_seconds {clock().timestamp():.0f}" in found
+
+
+def test_an_operator_sees_which_reminders_did_not_go_out_and_metrics_tell_it(
+    operator: Browser, app: Flask, storage: SqlStorage, clock: Clock
+) -> None:
+    assert "None were seen to by a runner" in operator.get("/operator/work").text
+    assert "trainer_reminders" not in app.test_client().get("/metrics").text
+    scopes = storage.scopes(job_repositories)
+    ask_for_today(scopes, REMINDING, clock())
+    with scopes.writing() as stored:
+        taken = stored.jobs.take((REMINDING,), "one", clock(), clock())
+        assert taken is not None
+        result = {"sent": 41, "on_pages_only": 7, "failed": 3, "records_given": 0}
+        stored.jobs.finish(taken.id, "one", JobState.DONE, clock(), failure="", result=result)
+    page = operator.get("/operator/work").text
+    assert "None were seen to by a runner" not in page
+    assert all(f'<td class="figure-cell">{number}</td>' in page for number in (41, 7, 3))
+    found = app.test_client().get("/metrics").text
+    assert "trainer_reminders_last_failed 3" in found
+    assert f"trainer_reminders_last_done_timestamp_seconds {clock().timestamp():.0f}" in found

@@ -92,11 +92,11 @@ def app(settings: Settings, storage: SqlStorage) -> Flask:
 
 
 @pytest.fixture
-def runner(app: Flask, storage: SqlStorage) -> Iterator[None]:
+def runner(app: Flask, settings: Settings, storage: SqlStorage) -> Iterator[None]:
     """The job runner that a server starts beside itself; here a thread of the same process."""
     stop = threading.Event()
     go = running(app, storage, app.extensions["trainer"].now, stop)
-    rounds = rounds_over(storage.database, name="the one")
+    rounds = rounds_over(settings, storage.database, name="the one")
 
     def work() -> None:
         while not stop.wait(0.5):

@@ -34,12 +34,11 @@ class Overview:
 
 def overview(storage: Scopes[JobRepositories], daily_kind: str, now: datetime) -> Overview:
     """How the work stands now; the number of queries does not depend on the number of jobs."""
-    ids = [daily_id(daily_kind, now - timedelta(days=each)) for each in range(DAYS_SHOWN)]
     with storage.reading() as stored:
         counts = stored.jobs.unfinished_counts()
         oldest = stored.jobs.oldest_waiting()
         last = stored.jobs.last_sign_of_life()
-        days = stored.jobs.of_ids(ids)
+        days = stored.jobs.of_ids(_ids(daily_kind, now))
     return Overview(
         at=now,
         waiting={kind: number for (kind, state), number in counts.items() if state is JobState.QUEUED},
@@ -48,3 +47,13 @@ def overview(storage: Scopes[JobRepositories], daily_kind: str, now: datetime) -
         last_sign_of_life=last,
         days=days,
     )
+
+
+def last_days(storage: Scopes[JobRepositories], daily_kind: str, now: datetime) -> Sequence[Job]:
+    """The daily jobs of one kind, newest first."""
+    with storage.reading() as stored:
+        return stored.jobs.of_ids(_ids(daily_kind, now))
+
+
+def _ids(daily_kind: str, now: datetime) -> Sequence[str]:
+    return [daily_id(daily_kind, now - timedelta(days=each)) for each in range(DAYS_SHOWN)]

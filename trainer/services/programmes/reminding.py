@@ -1,4 +1,4 @@
-"""Reminders: each stage once for each due day, however often the command runs."""
+"""Reminders: each stage once for each due day, however often the job of a day or the command runs."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from smtplib import SMTPException
+from smtplib import SMTPException, SMTPNotSupportedError, SMTPRecipientsRefused
 
+from trainer.services.operation.audit import Actor
 from trainer.services.people.mail import Mail, MailBox
 from trainer.services.programmes.desk import BY_COMMAND
 from trainer.services.programmes.programmes import ProgrammesDesk
@@ -30,6 +31,8 @@ class _Went(Enum):
     ON_PAGES = 2
     FAILED = 3
     BEFORE = 4
+    # By the mail server, for this one address.
+    REFUSED = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,29 +54,45 @@ class Reminding(ProgrammesDesk):
 
     def run(self) -> Iterator[Reminded]:
         """Every running programme in turn."""
-        with self.storage.reading() as stored:
-            running = stored.programmes.running()
-        for programme in running:
-            self.bring_up_to_date(programme, BY_COMMAND)
-            yield self._reminded(programme)
+        for programme in self.running():
+            yield self.remind(programme, BY_COMMAND)
 
-    def _reminded(self, programme: Programme) -> Reminded:
+    def running(self) -> Sequence[Programme]:
+        """The running programmes of all organisations."""
+        with self.storage.reading() as stored:
+            return stored.programmes.running()
+
+    def remind(self, programme: Programme, actor: Actor) -> Reminded:
+        """Brings the people of one programme up to date and reminds whoever wants it."""
+        self.bring_up_to_date(programme, actor)
         done: Counter[_Went] = Counter()
         for standing, kind in _STAGES:
             # Mail that does not go out now will not a moment later; the next run tries again.
-            while not done[_Went.FAILED] and (lines := self._wanting(programme, standing, kind)):
-                went = [self._remind(programme, line, kind) for line in lines]
-                done.update(went)
-                if set(went) == {_Went.BEFORE}:
-                    # Another run is doing the same; what it leaves is for the next one.
-                    break
-        sent, without, failed = done[_Went.SENT], done[_Went.ON_PAGES], done[_Went.FAILED]
+            if not done[_Went.FAILED]:
+                done.update(self._stage(programme, standing, kind))
+        sent, without = done[_Went.SENT], done[_Went.ON_PAGES]
         if sent or without:
             about = programme.id, programme.organisation_id
-            event = self.event(BY_COMMAND, "programme.reminded", *about, sent=sent, without_mail=without)
+            event = self.event(actor, "programme.reminded", *about, sent=sent, without_mail=without)
             with self.storage.writing() as stored:
                 stored.audit.append(event)
+        failed = done[_Went.FAILED] + done[_Went.REFUSED]
         return Reminded(programme=programme, sent=sent, without_address=without, failed=failed)
+
+    def _stage(self, programme: Programme, standing: Standing, kind: ReminderKind) -> Iterator[_Went]:
+        """Goes on past an address that is refused, and ends where no mail goes out or another run does the same."""
+        tried: set[str] = set()
+        while lines := [each for each in self._wanting(programme, standing, kind) if each.assignment.id not in tried]:
+            tried.update(each.assignment.id for each in lines)
+            went: set[_Went] = set()
+            for line in lines:
+                what = self._remind(programme, line, kind)
+                went.add(what)
+                yield what
+                if what is _Went.FAILED:
+                    return
+            if went == {_Went.BEFORE}:
+                return
 
     def _wanting(self, programme: Programme, standing: Standing, kind: ReminderKind) -> Sequence[AssignedLine]:
         with self.storage.reading() as stored:
@@ -88,10 +107,11 @@ class Reminding(ProgrammesDesk):
             return _Went.ON_PAGES
         try:
             self.mail.send(words_of(programme, line, kind, self.address))
-        except (OSError, SMTPException):
+        except (OSError, SMTPException) as error:
             with self.storage.writing() as stored:
                 stored.assignments.not_reminded(line.assignment, kind)
-            return _Went.FAILED
+            is_the_address = isinstance(error, SMTPRecipientsRefused | SMTPNotSupportedError)
+            return _Went.REFUSED if is_the_address else _Went.FAILED
         return _Went.SENT
 
 
