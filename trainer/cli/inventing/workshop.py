@@ -19,7 +19,7 @@ from trainer.persistence.sittings.repositories import sitting_repositories
 from trainer.services.answering import Solutions
 from trainer.services.papers.desk import PaperDesk, PaperForm
 from trainer.services.people.hashing import Argon2
-from trainer.services.people.here import Here
+from trainer.services.people.here import Here, without_session
 from trainer.services.people.records import Member, Organisation, Person
 from trainer.services.people.words import MemberState, Role
 from trainer.services.programmes.desk import ProgrammesBase
@@ -143,7 +143,7 @@ class Workshop:
         with self.storage.scopes(people_repositories).writing() as stored:
             stored.people.add(person)
             stored.members.add(member)
-        return here(organisation, member)
+        return without_session(organisation, member)
 
     def sit(self, who: Here, sitting_id: str, tasks: Mapping[int, Task], ability: float, minutes: float) -> None:
         """Answers everything as somebody of an ability from 0 to 1 would, and takes that long."""
@@ -177,17 +177,3 @@ class Workshop:
         is_right = not wrong or self.random.random() < ability
         certainty[name] = min(3, max(0, round(self.random.gauss(2.0 if is_right else 1.4, 0.9))))
         return right if is_right else self.random.choice(wrong)
-
-
-def here(organisation: Organisation, member: Member) -> Here:
-    """A member as one who acts."""
-    return Here(
-        person_id=member.person_id or "",
-        session_id="",
-        display_name=member.display_name,
-        member_id=member.id,
-        organisation=organisation,
-        roles=member.roles,
-        is_operator=False,
-        learner_id=None,
-    )

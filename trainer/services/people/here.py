@@ -14,7 +14,7 @@ from trainer.services.people.words import MemberState, Role
 if TYPE_CHECKING:
     from trainer.services.operation.audit import Actor, AuditEvent, Fact
     from trainer.services.people.passwords import Hasher
-    from trainer.services.people.records import Organisation, Standing
+    from trainer.services.people.records import Member, Organisation, Standing
     from trainer.services.people.storage import PeopleRepositories
     from trainer.services.scopes import Scopes
 
@@ -77,6 +77,20 @@ def here_of(standing: Standing) -> Here | None:
         roles=member.roles,
         is_operator=standing.person.is_operator,
         learner_id=standing.person.learner_id,
+    )
+
+
+def without_session(organisation: Organisation, member: Member, learner_id: str | None = None) -> Here:
+    """A member as one who acts where nobody is signed in: in a job, in a command, in a person's own copy."""
+    return Here(
+        person_id=member.person_id or "",
+        session_id="",
+        display_name=member.display_name,
+        member_id=member.id,
+        organisation=organisation,
+        roles=member.roles,
+        is_operator=False,
+        learner_id=learner_id,
     )
 
 

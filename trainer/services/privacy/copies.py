@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from trainer.domain.errors import Problem, UnknownNameError
-from trainer.services.people.here import Here
+from trainer.services.people.here import without_session
 from trainer.services.privacy.storage import Membership, PrivacyRepositories
 from trainer.services.scopes import Scopes
 from trainer.services.sittings.desk import is_told
@@ -80,19 +80,4 @@ class PersonalCopies:
         if sitting is None:
             return False
         paper = stored.papers.get(organisation_id, sitting.paper_id) if sitting.paper_id else None
-        return is_told(as_here(joined), paper, sitting, self.now())
-
-
-def as_here(joined: Membership) -> Here:
-    """The member as somebody who works in the organisation, for rules that ask who asks."""
-    member = joined.member
-    return Here(
-        person_id=member.person_id or "",
-        session_id="",
-        display_name=member.display_name,
-        member_id=member.id,
-        organisation=joined.organisation,
-        roles=member.roles,
-        is_operator=False,
-        learner_id=None,
-    )
+        return is_told(without_session(joined.organisation, joined.member), paper, sitting, self.now())

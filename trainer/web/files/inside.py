@@ -11,7 +11,7 @@ from flask import Flask
 from trainer.domain.errors import Problem, TrainerError
 from trainer.persistence.people.repositories import people_repositories
 from trainer.services.jobs.records import Job
-from trainer.services.people.here import Here
+from trainer.services.people.here import Here, without_session
 from trainer.services.people.words import MemberState
 from trainer.web.wiring import wiring
 
@@ -52,13 +52,4 @@ def here_of_job(job: Job, organisation_id: str | None = None) -> Here:
         member = stored.members.get(organisation.id, ids[0]) if organisation and ids else None
     if organisation is None or person is None or member is None or member.state is not MemberState.ACTIVE:
         raise FileError(Problem(path="whoever asked", problem="is no longer a member of the organisation"))
-    return Here(
-        person_id=person.id,
-        session_id="",
-        display_name=member.display_name,
-        member_id=member.id,
-        organisation=organisation,
-        roles=member.roles,
-        is_operator=False,
-        learner_id=person.learner_id,
-    )
+    return without_session(organisation, member, person.learner_id)
