@@ -9,8 +9,6 @@ from sqlalchemy import inspect
 from trainer.domain.errors import Problem, TrainerError
 from trainer.persistence.database import Database
 
-VERSION_TABLE = "alembic_version"
-
 
 class NotEmptyError(TrainerError):
     """A place that is meant to be empty and is not."""

@@ -42,7 +42,6 @@ _WALLED: dict[str, type[Base]] = {
     "sitting": SittingRow,
     "trade_role": TradeRoleRow,
 }
-WALLED_KINDS = frozenset(_WALLED)
 
 
 def _held(table: Table) -> Any:

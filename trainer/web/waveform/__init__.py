@@ -11,6 +11,7 @@ from trainer.domain.errors import OutOfRangeError, Problem, TrainerError
 from trainer.domain.limits import limits_for
 from trainer.domain.physics.core import CAPTION, core_curve, core_of
 from trainer.domain.physics.front_ends import FRONT_ENDS
+from trainer.domain.physics.front_ends.parameters import Parameter
 from trainer.domain.physics.responses import residual_current_of
 from trainer.domain.vocabulary import DEFAULT_EDITION, FrontEnd, RcdType, ResidualDelay
 from trainer.explain.responses import reason_words, verdict_word
@@ -46,11 +47,7 @@ def show() -> tuple[str, int]:
         problems=problems,
         asked=request.args,
         plot=current_plot(watched),
-        bands=bands_of(
-            watched,
-            residual_current_of(watched.waveform, watched.device.rated_residual_operating_current_ma),
-            limits_for(DEFAULT_EDITION),
-        ),
+        bands=_bands(watched),
         core=core_plot(cores),
         cores=cores,
         core_caption=gettext(CAPTION),
@@ -71,9 +68,9 @@ def _fault(points: tuple[str, ...]) -> str:
     return asked if asked in points or "keep" in request.args else ""
 
 
-def _quantities(parameters: tuple[object, ...]) -> dict[str, float]:
-    names = {str(getattr(each, "name", "")) for each in parameters}
-    return {name: _number(name) for name in names if request.args.get(name, "") != ""}
+def _quantities(parameters: tuple[Parameter, ...]) -> dict[str, float]:
+    """The parameters that the address gives; the others keep their defaults."""
+    return {each.name: _number(each.name) for each in parameters if request.args.get(each.name, "") != ""}
 
 
 def _number(name: str) -> float:
