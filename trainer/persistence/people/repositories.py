@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from trainer.persistence.operation.audit import SqlAuditLog
 from trainer.persistence.people.accounts import SqlPeople, SqlSessions, SqlTokens
 from trainer.persistence.people.drafts import SqlDrafts
+from trainer.persistence.people.first_steps import SqlFirstSteps
 from trainer.persistence.people.groups import SqlGroups
 from trainer.persistence.people.members import SqlMembers
 from trainer.persistence.people.organisations import SqlOrganisations, SqlWall
@@ -28,6 +29,7 @@ class SqlPeopleRepositories:
     groups: SqlGroups
     second_factors: SqlSecondFactors
     drafts: SqlDrafts
+    first_steps: SqlFirstSteps
     learners: SqlLearners
     wall: SqlWall
     audit: SqlAuditLog
@@ -44,6 +46,7 @@ def people_repositories(session: Session) -> SqlPeopleRepositories:
         groups=SqlGroups(session),
         second_factors=SqlSecondFactors(session),
         drafts=SqlDrafts(session),
+        first_steps=SqlFirstSteps(session),
         learners=SqlLearners(session),
         wall=SqlWall(session),
         audit=SqlAuditLog(session),

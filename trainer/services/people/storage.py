@@ -26,7 +26,7 @@ from trainer.services.people.records import (
     Standing,
     Token,
 )
-from trainer.services.people.words import GroupPart, MemberState, Role
+from trainer.services.people.words import FirstStep, GroupPart, MemberState, Role
 from trainer.services.storage import Learners
 
 
@@ -266,6 +266,13 @@ class Drafts(Protocol):
         """Throws a draft away."""
 
 
+class FirstSteps(Protocol):
+    """Which first steps are done."""
+
+    def done(self, organisation_id: str, member_id: str, steps: Sequence[FirstStep]) -> frozenset[FirstStep]:
+        """Those of some steps that are done, for a member of an organisation."""
+
+
 class Wall(Protocol):
     """Asks the one question that every id in an address must pass."""
 
@@ -307,6 +314,10 @@ class PeopleRepositories(Protocol):
     @property
     def drafts(self) -> Drafts:
         """Rosters not yet taken over."""
+
+    @property
+    def first_steps(self) -> FirstSteps:
+        """Which first steps are done."""
 
     @property
     def learners(self) -> Learners:

@@ -41,3 +41,15 @@ class TokenPurpose(StrEnum):
 
     INVITATION = "invitation"
     RESET = "reset"
+
+
+class FirstStep(StrEnum):
+    """What somebody new to an organisation does first; shown, never stored."""
+
+    GROUP = "group"
+    LEARNERS = "learners"
+    PAPER = "paper"
+    PEOPLE = "people"
+    PROGRAMME = "programme"
+    STAFF = "staff"
+    SECOND_FACTOR = "second_factor"

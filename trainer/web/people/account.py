@@ -10,6 +10,7 @@ from flask_babel import gettext
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
+from trainer.services.people.first_steps import FirstSteps
 from trainer.services.people.here import must_set_up
 from trainer.services.people.signing_in import ends_at
 from trainer.web.forms import tried
@@ -17,7 +18,7 @@ from trainer.web.people.blueprint import blueprint
 from trainer.web.people.entry import Page, start_page
 from trainer.web.people.entry import keep_practice as kept
 from trainer.web.people.forms import ChangePasswordForm, CodeForm, ConfirmForm
-from trainer.web.present import LEARNER, joining, person, present_here, remember, second_factors
+from trainer.web.present import LEARNER, desk, joining, person, present_here, remember, second_factors
 from trainer.web.wiring import wiring
 
 
@@ -143,11 +144,13 @@ def _facts() -> dict[str, object]:
     standing = person()
     here = present_here()
     with_groups = joining().groups_of(here) if here else ()
+    steps = desk(FirstSteps).of(here, has_second_factor=standing.has_second_factor) if here else ()
     return {
         "standing": standing,
         "here": here,
         "memberships": joining().memberships(standing.person),
         "groups": with_groups,
+        "steps": steps,
         "sessions": joining().sessions(standing.person),
         "ends_at": ends_at(standing),
         "now": wiring().now(),
