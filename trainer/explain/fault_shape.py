@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from trainer.domain.physics.classification import least_type
 from trainer.domain.physics.front_ends import FRONT_ENDS, FaultPoint, waveform
 from trainer.domain.physics.waveform import Waveform
-from trainer.domain.vocabulary import FrontEnd
+from trainer.domain.vocabulary import FrontEnd, RcdType
 from trainer.explain.numbers import quantity
 
 RMS_MA = 30.0
@@ -15,12 +16,17 @@ RMS_MA = 30.0
 
 
 class FaultShape(NamedTuple):
-    """The worst fault behind a front end at 30 mA r.m.s.: its mean, and the d.c. that never ceases."""
+    """The worst fault behind a front end at 30 mA r.m.s.: its mean, and the shape that it has.
+
+    ``is_smooth``: it never returns to zero. ``rests``: it is pulses that rest at zero as long as those for which
+    type A is made. ``alternates``: it holds no direct current.
+    """
 
     rms: str
     mean: str
-    never_below: str
     is_smooth: bool
+    rests: bool
+    alternates: bool
 
 
 @cache
@@ -28,11 +34,13 @@ def fault_shape(front_end: FrontEnd) -> FaultShape:
     """The fault with the most direct current that never ceases, else with the most direct current."""
     waves = [_at_30_ma(front_end, point) for point in FRONT_ENDS[front_end].solvers]
     worst = max(waves, key=lambda wave: (round(_never_below_ma(wave), 1), round(abs(wave.mean_ma), 1)))
+    least = least_type(worst)
     return FaultShape(
         rms=quantity(RMS_MA, "mA"),
         mean=quantity(abs(worst.mean_ma), "mA", 0),
-        never_below=quantity(_never_below_ma(worst), "mA", 0),
         is_smooth=_never_below_ma(worst) > _TINY_MA,
+        rests=least is RcdType.A,
+        alternates=least is RcdType.AC,
     )
 
 

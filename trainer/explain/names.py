@@ -59,6 +59,17 @@ def _wholes(_: Translate) -> dict[str, str]:
 
 
 @cache
+def notice_places(_: Translate) -> dict[str, str]:
+    """Where each notice of a further source hangs."""
+    return {
+        Notice.ALTERNATIVE_SUPPLY_AT_ORIGIN: _("at the origin"),
+        Notice.ALTERNATIVE_SUPPLY_AT_METER: _("at the meter"),
+        Notice.ALTERNATIVE_SUPPLY_AT_CONSUMER_UNIT: _("at the consumer unit"),
+        Notice.ALTERNATIVE_SUPPLY_AT_ISOLATION_POINTS: _("at the isolators"),
+    }
+
+
+@cache
 def notice_words(_: Translate) -> dict[str, str]:
     """Each notice and each procedure on record."""
     return {
@@ -87,8 +98,13 @@ def device_name(device: Device, translate: Translate) -> str:
     label = device.label or Teller(translate=translate).device_kind(device.kind)
     if device.way is None or f"way {device.way}" in label.casefold():
         return decapitalised(label)
-    form = _("way {way} ({label})") if "," in label else _("way {way}, {label}")
-    return form.format(way=device.way, label=decapitalised(label))
+    return _("way {way} ({label})").format(way=device.way, label=decapitalised(label))
+
+
+def bracketed(name: str) -> str:
+    """A name whose place stands after a comma, with the place in brackets: for a place within a sentence."""
+    first, comma, place = name.partition(", ")
+    return f"{first} ({place})" if comma and "(" not in name and "‘" not in name else name
 
 
 def decapitalised(text: str) -> str:
