@@ -9,6 +9,8 @@ from click.testing import CliRunner
 
 from trainer.cli import prove as prove_module
 from trainer.cli.main import main
+from trainer.cli.report import _difficulty_lines
+from trainer.services.difficulty import spread, words_to_aim_at
 from trainer.services.proving import Failure, Proof
 
 
@@ -61,6 +63,15 @@ def test_difficulty_tells_the_spread_of_each_feature():
     for name in ("rules", "steps", "sums", "sheets", "nearest_percent", "traps", "words"):
         assert f"  {name}" in answer.stdout
     assert answer.stdout.splitlines()[-1] == "1 families, 0 with papers of unequal length"
+
+
+def test_the_words_to_aim_at_are_the_65_percent_value_of_families_that_are_too_wide():
+    # Ordered by hand: of 101 papers of 603 to 703 words the 66th shortest has 668.
+    papers = [603.0 + number for number in range(101)]
+    assert words_to_aim_at({"words": spread(papers)}) == 670
+    tight, wide = {"words": spread([690.0, 700.0])}, {"words": spread(papers)}
+    lines = list(_difficulty_lines({("flat", 1): tight, ("flat", 2): wide}, [("flat", 2)]))
+    assert "flat: alike with words = { 2 = 670 } in its file" in lines
 
 
 def test_difficulty_of_an_unknown_archetype_is_refused_with_the_nearest():

@@ -16,7 +16,17 @@ from trainer.domain.generator.reading import LEVELS
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import TaskKind
 from trainer.services.coverage import Coverage, covered
-from trainer.services.difficulty import WITHIN_PERCENT, Family, Sample, Spread, merge, sampled, spreads, too_wide
+from trainer.services.difficulty import (
+    WITHIN_PERCENT,
+    Family,
+    Sample,
+    Spread,
+    merge,
+    sampled,
+    spreads,
+    too_wide,
+    words_to_aim_at,
+)
 from trainer.services.objectives import objectives
 from trainer.services.proving import KINDS
 from trainer.services.scenarios import scenarios
@@ -87,6 +97,9 @@ def _difficulty_lines(found: dict[Family, dict[str, Spread]], wide: list[Family]
             yield f"  {name:16}" + "".join(f"{number:8g}" for number in numbers) + f"   {each.width_percent:g} %"
     for archetype, level in wide:
         yield f"{archetype}, level {level}: the words to read differ by more than {WITHIN_PERCENT:g} %"
+    for archetype in dict.fromkeys(name for name, _ in wide):
+        aims = (f"{level} = {words_to_aim_at(found[name, level])}" for name, level in wide if name == archetype)
+        yield f"{archetype}: alike with words = {{ {', '.join(aims)} }} in its file"
     yield f"{len(found)} families, {len(wide)} with papers of unequal length"
 
 

@@ -21,11 +21,12 @@ WITHIN_PERCENT = 15.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spread:
-    """The least, middle and largest value of a feature, and where nine of ten lie."""
+    """The least, middle and largest value of a feature, where nine of ten lie, and where two of three are below."""
 
     least: float
     fifth: float
     median: float
+    sixty_fifth: float
     ninety_fifth: float
     largest: float
 
@@ -63,6 +64,7 @@ def spread(found: list[float]) -> Spread:
         least=ordered[0],
         fifth=ordered[round(0.05 * last)],
         median=statistics.median(ordered),
+        sixty_fifth=ordered[round(0.65 * last)],
         ninety_fifth=ordered[round(0.95 * last)],
         largest=ordered[-1],
     )
@@ -72,6 +74,11 @@ def spreads(sample: Sample) -> Iterator[tuple[Family, dict[str, Spread]]]:
     """The spread of every feature in every family, in order."""
     for family in sorted(sample):
         yield family, {name: spread(found) for name, found in sample[family].items() if found}
+
+
+def words_to_aim_at(family_spreads: Mapping[str, Spread]) -> int:
+    """What an archetype's ``words`` says of a level, to the next ten: papers are rather lengthened than cut."""
+    return 10 * round(family_spreads["words"].sixty_fifth / 10)
 
 
 def too_wide(family_spreads: Mapping[str, Spread]) -> bool:
