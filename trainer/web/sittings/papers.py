@@ -6,6 +6,7 @@ from flask import current_app, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import NotFound
 
+from trainer.services.papers.own_results import OwnResult, OwnResults
 from trainer.services.people.here import Here
 from trainer.services.sittings.errors import NotYoursError, WrongCodeError
 from trainer.services.sittings.starting import Starting
@@ -30,8 +31,15 @@ def wrong_code(error: WrongCodeError) -> Page:
 
 @blueprint.get("/my-papers")
 def index() -> str:
-    """All papers that are set for the learner."""
-    return render_template("sittings/index.html", lines=sitting_desk(Starting).mine(here()))
+    """All papers that are set for the learner, and every result that may be seen."""
+    me = here()
+    lines = sitting_desk(Starting).mine(me)
+    told: dict[str, list[OwnResult]] = {}
+    for each in sitting_desk(OwnResults).told(me):
+        told.setdefault(each.paper_id, []).append(each)
+    shown = {line.paper.id for line in lines}
+    earlier = [each for paper_id, listed in told.items() if paper_id not in shown for each in listed]
+    return render_template("sittings/index.html", lines=lines, told=told, earlier=earlier)
 
 
 @blueprint.get("/my-papers/<paper_id>")
