@@ -17,6 +17,7 @@ from trainer.web.asked.figures import figures_of
 from trainer.web.practice.citing import legend_of
 from trainer.web.practice.forms import Filled
 from trainer.web.practice.keeping import pack_shown
+from trainer.web.practice.pieces import pieces_of
 from trainer.web.practice.wired import practice, translated_engine
 
 FIRST_ACTION = "first"
@@ -26,10 +27,11 @@ FIRST_ACTION = "first"
 def task_page(opened: OpenTask, filled: Filled) -> str:
     """What is asked, with the papers and the drawing."""
     asked = opened.task
+    pieces = pieces_of(opened.task_id)
     return render_template(
         "asked/task.html",
         task=asked,
-        figures=figures_of(asked, translated_engine()),
+        figures=pieces.thing("figures", lambda: figures_of(asked, translated_engine())),
         marks={each.id: marks for each, marks in zip(asked.asks, opened.weights, strict=True)},
         filled=filled,
         field_of=forms.field_of,

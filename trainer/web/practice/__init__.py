@@ -28,10 +28,11 @@ from trainer.web.plan import hints
 from trainer.web.practice import keeping
 from trainer.web.practice.citing import legend_of
 from trainer.web.practice.comparing import comparison
-from trainer.web.practice.drawings import marked_drawing, open_drawing
+from trainer.web.practice.drawings import kept_drawing, marked_drawing
 from trainer.web.practice.faults import telling_walks
 from trainer.web.practice.forms import SHOW, Filled, read
 from trainer.web.practice.groups import groups_of, places_of
+from trainer.web.practice.pieces import pieces_of
 from trainer.web.practice.templating import install
 from trainer.web.practice.wired import practice, translated_engine, working
 
@@ -138,14 +139,14 @@ def _number(text: str, opened: OpenTask) -> int:
 
 
 def _task_page(opened: OpenTask, filled: Filled) -> str:
-    asked = opened.task
+    asked, pieces = opened.task, pieces_of(opened.task_id)
     engine = translated_engine()
     return render_template(
         "practice/task.html",
         task=asked,
-        diagram=open_drawing(asked, filled.answers, engine),
-        places=places_of(asked.decisions),
-        groups=groups_of(asked, opened.weights, engine.gettext),
+        diagram=kept_drawing(pieces, asked, filled.answers, engine),
+        places=pieces.thing("places", lambda: places_of(asked.decisions)),
+        groups=pieces.thing("groups", lambda: groups_of(asked, opened.weights, engine.gettext)),
         filled=filled,
         attempt=len(opened.attempts) + 1,
         attempts=opened.attempts,

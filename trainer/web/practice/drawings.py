@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from flask_babel import gettext
@@ -15,6 +16,7 @@ from trainer.explain.diagram.outline import Request
 from trainer.explain.diagram.render import Diagram, single_line
 from trainer.explain.engine import Engine
 from trainer.web.practice.groups import links_of
+from trainer.web.practice.pieces import Pieces
 
 _RANK = (Outcome.COMPLIES, Outcome.ADVICE, Outcome.UNDETERMINED, Outcome.DOES_NOT_COMPLY)
 
@@ -26,6 +28,17 @@ def open_drawing(task: Task, answers: Mapping[str, str], engine: Engine) -> Diag
     undecided = task.undecided_paths - {path for each in made for path in each.paths}
     request = Request(undecided=undecided, links=links_of(task.decisions), translate=engine.gettext)
     return single_line(house, request, engine=engine)
+
+
+def kept_drawing(pieces: Pieces, task: Task, answers: Mapping[str, str], engine: Engine) -> Diagram:
+    """The drawing to choose at, kept as it is before anything is chosen."""
+    if answers:
+        return open_drawing(task, answers, engine)
+    drawn = cache(lambda: open_drawing(task, {}, engine))
+    return Diagram(
+        svg=pieces.text(("drawing",), lambda: drawn().svg),
+        twin=pieces.text(("drawing in words",), lambda: drawn().twin),
+    )
 
 
 def marked_drawing(task: Task, answers: Mapping[str, str], grade: Mapping[str, Any], engine: Engine) -> Diagram:

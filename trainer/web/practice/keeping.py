@@ -12,7 +12,8 @@ from trainer.services.storage import AttemptRecord
 from trainer.services.work import NOTHING, Work
 from trainer.web.learner import current_learner
 from trainer.web.practice.forms import EMPTY, Filled
-from trainer.web.practice.pack import line_ids, line_told, pack_of
+from trainer.web.practice.pack import line_ids, line_told, marked_in, pack_of
+from trainer.web.practice.pieces import pieces_of
 from trainer.web.practice.wired import working
 
 MARK, UNMARK = "mark", "unmark"
@@ -87,8 +88,14 @@ def pack_shown(opened: OpenTask) -> dict[str, Any]:
     looked_for = request.args.get(_FIND, "")
     marks_now = MARK in request.form or UNMARK in request.form
     address = url_for("practice.hand_in", page_id=opened.page.id)
+    pieces, marked = pieces_of(opened.task_id), work_at(opened).marked
+    if looked_for.strip():
+        pack = pack_of(opened.task, marked, looked_for)
+    else:
+        pack = marked_in(pieces.thing("pack", lambda: pack_of(opened.task)), marked)
     return {
-        "pack": pack_of(opened.task, work_at(opened).marked, looked_for),
+        "pieces": pieces,
+        "pack": pack,
         "marking": address if is_owned(opened) else "",
         "at_papers": bool(looked_for) or marks_now,
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from markupsafe import Markup
@@ -57,11 +57,17 @@ class Paper:
     title: str
     parts: tuple[Part, ...]
     imprint: str = ""
+    is_searched: bool = False
 
     @property
     def lines(self) -> tuple[Line, ...]:
         """All lines in order."""
         return tuple(line for part in self.parts for line in part.lines)
+
+    @property
+    def is_plain(self) -> bool:
+        """True when nothing is marked in it and nothing was looked for: as everybody sees it."""
+        return not self.is_searched and not any(line.is_marked for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +93,23 @@ def pack_of(task: Task, marked: Collection[str] = (), looked_for: str = "") -> P
     writer = _Writer(frozenset(marked), Search(looked_for.strip()))
     papers = tuple(writer.paper(sheet) for sheet in task.pack if sheet.id not in _WITH_THE_ASKS)
     return Pack(papers=papers, looked_for=looked_for.strip())
+
+
+def marked_in(pack: Pack, marked: Collection[str]) -> Pack:
+    """The same papers, unmarked so far, with these lines marked."""
+    if not marked:
+        return pack
+    return replace(pack, papers=tuple(_marked_paper(paper, marked) for paper in pack.papers))
+
+
+def _marked_paper(paper: Paper, marked: Collection[str]) -> Paper:
+    if not any(line.id in marked for line in paper.lines):
+        return paper
+    parts = (
+        replace(part, lines=tuple(replace(line, is_marked=line.id in marked) for line in part.lines))
+        for part in paper.parts
+    )
+    return replace(paper, parts=tuple(parts))
 
 
 def paper_of(sheet: Sheet, prefix: str = "") -> Paper:
@@ -117,7 +140,10 @@ class _Writer:
 
     def paper(self, sheet: Sheet, prefix: str = "") -> Paper:
         parts = (*self._rows(sheet, prefix), *self._notes(sheet, prefix))
-        return Paper(id=prefix + sheet.id, title=sheet.title, parts=parts, imprint=_imprint(sheet))
+        searched = bool(self.search.words)
+        return Paper(
+            id=prefix + sheet.id, title=sheet.title, parts=parts, imprint=_imprint(sheet), is_searched=searched
+        )
 
     def _rows(self, sheet: Sheet, prefix: str) -> Iterator[Part]:
         """The rows; in a survey those of one circuit (device, cable, load) below each other in a part of their own."""

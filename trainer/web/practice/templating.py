@@ -12,6 +12,7 @@ from trainer.web.practice.citing import cited
 from trainer.web.practice.dates import day, moment
 from trainer.web.practice.groups import place_name
 from trainer.web.practice.pack import paper_of
+from trainer.web.practice.pieces import NOTHING_KEPT
 from trainer.web.practice.wired import translated_engine
 
 _WIDTH = re.compile(r'<svg[^>]*\swidth="(\d+)')
@@ -22,6 +23,7 @@ def install(blueprint: Blueprint) -> None:
     """Makes them known to every template."""
     blueprint.add_app_template_global(paper_of, "paper_of")
     blueprint.add_app_template_global(_place_name, "place_name")
+    blueprint.record_once(lambda state: state.app.jinja_env.globals.update(nothing_kept=NOTHING_KEPT))
     for filled_in in (drawn_rem, cited, day, moment):
         blueprint.add_app_template_filter(filled_in, filled_in.__name__)
 

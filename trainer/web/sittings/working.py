@@ -14,9 +14,10 @@ from trainer.services.sittings.working import ItemView, Saved, SaveState, Workin
 from trainer.web.asked.figures import figures_of
 from trainer.web.asked.forms import field_of
 from trainer.web.people.entry import Page
-from trainer.web.practice.drawings import open_drawing
+from trainer.web.practice.drawings import kept_drawing
 from trainer.web.practice.forms import SHOW
 from trainer.web.practice.groups import groups_of, places_of
+from trainer.web.practice.pieces import pieces_of
 from trainer.web.practice.wired import translated_engine
 from trainer.web.present import here
 from trainer.web.sittings.blueprint import blueprint
@@ -128,12 +129,13 @@ def _gone_to(view: ItemView, go: str) -> str:
 def _item_page(view: ItemView, answers: Answers | None, notice: str = "") -> str:
     shown = view.answers if answers is None else answers
     task, engine = view.task, translated_engine()
-    filled = filled_of(shown)
+    filled, pieces = filled_of(shown), pieces_of(view.item.content_hash)
     common = {
         "view": view,
         "standing": view.standing,
         "task": task,
         "filled": filled,
+        "pieces": pieces,
         "notice": notice,
         "base": view.saved.sequence if view.saved else 0,
         "sender": wiring().new_id(),
@@ -142,16 +144,16 @@ def _item_page(view: ItemView, answers: Answers | None, notice: str = "") -> str
     }
     if task.asks:
         parts = parts_of(task, shown)
-        figures = figures_of(task, engine)
+        figures = pieces.thing("figures", lambda: figures_of(task, engine))
         return render_template("sittings/ask.html", **common, figures=figures, parts=parts, field_of=field_of)
     known = [each.id for each in task.decisions]
     chosen = {name: value for name, value in shown.given.items() if name in known}
     return render_template(
         "sittings/choose.html",
         **common,
-        diagram=open_drawing(task, chosen, engine),
-        places=places_of(task.decisions),
-        groups=groups_of(task, [0] * len(known), engine.gettext),
+        diagram=kept_drawing(pieces, task, chosen, engine),
+        places=pieces.thing("places", lambda: places_of(task.decisions)),
+        groups=pieces.thing("groups without marks", lambda: groups_of(task, [0] * len(known), engine.gettext)),
     )
 
 
