@@ -101,10 +101,14 @@ def device_name(device: Device, translate: Translate) -> str:
     return _("way {way} ({label})").format(way=device.way, label=decapitalised(label))
 
 
-def bracketed(name: str) -> str:
-    """A name whose place stands after a comma, with the place in brackets: for a place within a sentence."""
+def within_sentence(house: Installation, path: str, translate: Translate) -> str:
+    """A record as it is called within a sentence: ``the induction hob (kitchen)``, ``charging point 1 (drive)``."""
+    name = name_of(house, path, translate)
+    if not isinstance(record_at(house, path), Equipment):
+        return name
     first, comma, place = name.partition(", ")
-    return f"{first} ({place})" if comma and "(" not in name and "‘" not in name else name
+    said = f"{first} ({place})" if comma else name
+    return said if first[-1:].isdigit() else translate("the {thing}").format(thing=said)
 
 
 def decapitalised(text: str) -> str:

@@ -15,7 +15,7 @@ from trainer.domain.limits import limits_for
 from trainer.domain.vocabulary import DEFAULT_EDITION, Consequence, Edition, Location, Outcome, RcdType
 from trainer.explain.attributes import attribute_words
 from trainer.explain.diagram.equipment_words import location_words
-from trainer.explain.names import Translate, bracketed, capitalised, listed, name_of, notice_places, record_at
+from trainer.explain.names import Translate, capitalised, listed, name_of, notice_places, record_at, within_sentence
 from trainer.explain.numbers import places_apart, quantity
 from trainer.explain.terms import term_words
 
@@ -193,7 +193,7 @@ class FindingView:
         paths = self.finding.verdict.related
         if not paths:
             raise ExplanationMissingError(f"{self.rule_id} {self.case}: names no other record")
-        return listed([bracketed(name_of(self.house, path, self._translate)) for path in paths], self._translate)
+        return listed([within_sentence(self.house, path, self._translate) for path in paths], self._translate)
 
     @property
     def notice_places(self) -> str:
