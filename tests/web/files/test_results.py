@@ -40,7 +40,7 @@ def test_a_pass_of_a_refresher_stands_in_it_objective_by_objective_with_the_caut
     said = words_of(learner)
     assert "Firm-Learner" in said
     assert "Residual current devices" in said
-    assert "02 Nov 2026" in said
+    assert "2 Nov 2026" in said
     assert "in force" in said
     assert "Caution" in said
     assert "Not a qualification" in said

@@ -12,8 +12,12 @@
   for (const each of document.querySelectorAll("time[data-clock-time]")) {
     each.textContent = clockTime(new Date(each.dateTime));
   }
-  for (const each of document.querySelectorAll("time[data-moment]")) {
-    each.textContent = new Date(each.dateTime).toLocaleString(document.documentElement.lang, { dateStyle: "medium", timeStyle: "short" });
+  for (const each of document.querySelectorAll(".moment[data-own]")) {
+    const at = new Date(each.querySelector("time").dateTime);
+    if (at.getTimezoneOffset()) {
+      const own = at.toLocaleString(document.documentElement.lang, { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+      each.append(` (${each.dataset.own.replace("{at}", own)})`);
+    }
   }
 
   const clock = running(document.getElementById("time-left"), document.getElementById("time-warning"));
