@@ -1,1 +1,1 @@
-"""Jobs, audit chain, limits and retention in the database."""
+"""The audit chain and the counts behind limits on rates, in the database."""

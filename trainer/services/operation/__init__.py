@@ -1,1 +1,1 @@
-"""What keeps the program going: jobs, the audit chain, limits on rates, times of retention."""
+"""The audit chain: who did what, each event sealed to the one before."""
