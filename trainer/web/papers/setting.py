@@ -9,10 +9,11 @@ from werkzeug.wrappers import Response
 from trainer.services.jobs.asking import Subject
 from trainer.services.objectives import objectives
 from trainer.services.papers.moving import MovingDesk
-from trainer.services.papers.setting import SettingDesk
+from trainer.services.papers.setting import PaperView, SettingDesk
 from trainer.services.papers.settings import PaperSettings, settings_of
 from trainer.services.papers.states import STEPS
 from trainer.services.papers.words import PaperState
+from trainer.services.people.here import Here
 from trainer.web.files.asking import jobs
 from trainer.web.forms import tried
 from trainer.web.papers.background import draw_in_background, drawing, go_on_drawing
@@ -20,7 +21,12 @@ from trainer.web.papers.blueprint import blueprint, desk
 from trainer.web.papers.forms import SettingsForm
 from trainer.web.people.entry import Page
 from trainer.web.present import here
+from trainer.web.printing.waiting import Waiting, waiting_of
 from trainer.web.sittings.closing import close_sittings
+
+_ENTERED = frozenset({PaperState.LOCKED, PaperState.OPEN, PaperState.CLOSED})
+# Nobody copies more papers by hand; reading what waits costs time for each.
+_LOOKED_THROUGH = 500
 
 
 @blueprint.get("/")
@@ -63,7 +69,13 @@ def show(paper_id: str) -> Page:
         steps=STEPS[view.paper.state],
         words=objectives(),
         drawing=job,
+        waiting=_waiting(me, view) if view.paper.state in _ENTERED else None,
     )
+
+
+def _waiting(me: Here, view: PaperView) -> Waiting:
+    ids = [each.member_id for each in view.candidates[:_LOOKED_THROUGH]]
+    return waiting_of(me, view.paper.id, ids)
 
 
 @blueprint.post("/<paper_id>/variants")

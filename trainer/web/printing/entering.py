@@ -10,14 +10,13 @@ from flask_babel import format_time, gettext
 from werkzeug.wrappers import Response
 
 from trainer.domain.errors import Problem
-from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.services.papers.desk import PaperDesk
 from trainer.services.papers.records import Candidate, Paper
 from trainer.services.papers.variants import DrawnItem, read_back
 from trainer.services.papers.watching import WatchingDesk
 from trainer.services.papers.words import PaperState
-from trainer.services.sittings.entries import Entries, Entry, StaleEntryError
+from trainer.services.sittings.entries import Entry, StaleEntryError
 from trainer.services.sittings.on_paper import EnteredMeanwhileError, OnPaper
 from trainer.web.asked.forms import field_of
 from trainer.web.papers.blueprint import desk
@@ -27,6 +26,7 @@ from trainer.web.present import here
 from trainer.web.printing.asking import LAST_VARIANT
 from trainer.web.printing.blueprint import blueprint
 from trainer.web.printing.reading_paper import CopiedTask, copied, prefix, read_paper
+from trainer.web.printing.waiting import entries_desk, first_until, kept_for
 from trainer.web.sittings.wired import sitting_desk
 from trainer.web.wiring import wiring
 
@@ -43,8 +43,8 @@ def entries(paper_id: str) -> Page:
     problems = _problems(paper, member_id, variant)
     if problems or variant is None:
         return _list(paper, problems), 400
-    if _entries().get(me, paper_id, member_id) is None:
-        _entries().save(me, Entry(paper_id=paper_id, member_id=member_id, variant=variant))
+    if entries_desk().get(me, paper_id, member_id) is None:
+        entries_desk().save(me, Entry(paper_id=paper_id, member_id=member_id, variant=variant))
     return redirect(url_for("printing.enter", paper_id=paper_id, member_id=member_id), code=303)
 
 
@@ -61,7 +61,7 @@ def enter(paper_id: str, member_id: str) -> Page:
         return _form(paper, entry, tasks, problems=[Problem(path=gettext("entry"), problem=problem)]), 409
     sent = read_paper(request.form, drawn)
     try:
-        _entries().save(here(), replace(entry, revision=_number("revision"), answers=sent))
+        entries_desk().save(here(), replace(entry, revision=_number("revision"), answers=sent))
     except StaleEntryError as error:
         tasks = [copied(each, sent[each.position], {}) for each in drawn]
         return _form(paper, entry, tasks, problems=error.problems), 409
@@ -73,7 +73,7 @@ def enter(paper_id: str, member_id: str) -> Page:
 def check_entry(paper_id: str, member_id: str) -> Page:
     """What is missing and what cannot be an answer, before it is handed in for good."""
     seen = desk(PaperDesk).paper(here(), paper_id)
-    if request.method == "POST" and _entries().get(here(), seen.id, member_id) is None:
+    if request.method == "POST" and entries_desk().get(here(), seen.id, member_id) is None:
         return _to_list(paper_id, gettext("Nothing waits here to be handed in. Look below whether it was handed in."))
     paper, entry = _entry(paper_id, member_id)
     tasks = [copied(each, None, entry.answers) for each in _drawn(paper, entry.variant)]
@@ -95,7 +95,7 @@ def _hand_in(entry: Entry, number: int) -> Response:
         sitting_desk(OnPaper).enter(me, entry.paper_id, entry.member_id, entry.variant, entry.answers, number=known)
     except EnteredMeanwhileError:
         return _to_list(entry.paper_id, _entered())
-    _entries().drop(me, entry.paper_id, entry.member_id)
+    entries_desk().drop(me, entry.paper_id, entry.member_id)
     return _to_list(entry.paper_id, gettext("Handed in. It counts as any other sitting."))
 
 
@@ -115,18 +115,13 @@ def _to_list(paper_id: str, said: str) -> Response:
 def drop_entry(paper_id: str, member_id: str) -> Response:
     """Forgets what was entered and not handed in."""
     _entry(paper_id, member_id)
-    _entries().drop(here(), paper_id, member_id)
+    entries_desk().drop(here(), paper_id, member_id)
     return redirect(url_for("printing.entries", paper_id=paper_id), code=303)
-
-
-def _entries() -> Entries:
-    wired = wiring()
-    return Entries(storage=wired.storage.scopes(job_repositories), now=wired.now)
 
 
 def _entry(paper_id: str, member_id: str) -> tuple[Paper, Entry]:
     paper = desk(PaperDesk).paper(here(), paper_id)
-    entry = _entries().get(here(), paper_id, member_id)
+    entry = entries_desk().get(here(), paper_id, member_id)
     if entry is None:
         abort(404)
     return paper, entry
@@ -171,6 +166,7 @@ def _list(paper: Paper, problems: Sequence[Problem] = ()) -> str:
     page = _page_number(len(people))
     shown = people[(page - 1) * PAGE : page * PAGE]
     ids = [each.member_id for each in shown]
+    waiting = entries_desk().of_paper(here(), paper.id, ids)
     return render_template(
         "printing/entries.html",
         paper=paper,
@@ -179,7 +175,8 @@ def _list(paper: Paper, problems: Sequence[Problem] = ()) -> str:
         page=page,
         has_more=len(people) > page * PAGE,
         sittings=watched.sittings,
-        entries=_entries().of_paper(here(), paper.id, ids),
+        entries=waiting,
+        kept_for=kept_for(),
         may_enter=paper.state in (PaperState.LOCKED, PaperState.OPEN, PaperState.CLOSED),
         problems=problems,
         typed={name: request.form.get(name, "") for name in ("member", "variant")},
@@ -219,4 +216,9 @@ def _check(paper: Paper, entry: Entry, tasks: Sequence[CopiedTask], *, is_refuse
 def _about(paper: Paper, entry: Entry) -> Mapping[str, object]:
     people = {each.member_id: each for each in desk(WatchingDesk).watch(here(), paper.id).candidates}
     found = people.get(entry.member_id)
-    return {"paper": paper, "entry": entry, "name": found.display_name if found else gettext("no longer in the group")}
+    return {
+        "paper": paper,
+        "entry": entry,
+        "until": first_until([entry]),
+        "name": found.display_name if found else gettext("no longer in the group"),
+    }
