@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from trainer.domain.installation import Installation
+from trainer.domain.vocabulary import Curve, DeviceKind
 from trainer.explain.walks import told_walks
 from trainer.interop.installations import read_installation
 from trainer.resources import folder
@@ -32,3 +35,28 @@ def test_what_is_cleared_is_not_told() -> None:
     walks, in_all = told_walks(example("terraced-house-charger-heat-pump"))
     assert walks == [] or in_all > 0
     assert all(any(step.verdict == "is not required to act" for step in walk.steps) for walk in walks)
+
+
+def test_a_bolted_fault_without_residual_current_device_says_what_the_overcurrent_devices_do() -> None:
+    walks, _ = told_walks(slow_loop())
+    bolted = [walk for walk in walks if "to be cleared within 0.4 s" in walk.how]
+    assert bolted
+    for walk in bolted:
+        assert walk.steps[-1].device == "Cut-out fuse"
+        assert all(step.current.endswith(" A") for step in walk.steps)
+
+
+def slow_loop() -> Installation:
+    """A circuit-breaker of 32 A, curve D, alone before 0.48 ohm: 230 V drive less than 20 times its rating."""
+    house = example("terraced-house-charger-heat-pump")
+    slow = replace(
+        house.devices["way6"],
+        kind=DeviceKind.CIRCUIT_BREAKER,
+        curve=Curve.D,
+        rated_current_a=32.0,
+        rcd_type=None,
+        rated_residual_operating_current_ma=None,
+        residual_delay=None,
+    )
+    supply = replace(house.supply, external_earth_fault_loop_impedance_ohm=0.37)
+    return replace(house, supply=supply, devices={**house.devices, "way6": slow})

@@ -29,6 +29,7 @@ _NOTHING_TO_SEE = frozenset(
 )
 _MOST_TELLING = 6
 _MA_IN_A = 1000.0
+_MS_IN_S = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,8 +96,14 @@ def told_walk(walk: FaultWalk, house: Installation, translate: Translate = str) 
         key=walk_key(walk),
         where=_where(walk, house, translate),
         how=_how(walk, translate),
-        steps=tuple(_step(step, house, translate) for step in walk.steps if step.function is not Function.OVERCURRENT),
+        steps=tuple(_step(step, house, translate) for step in _telling(walk)),
     )
+
+
+def _telling(walk: FaultWalk) -> Iterable[Response]:
+    """What the residual current devices do; where none is on the way, what the overcurrent devices do."""
+    residual = [step for step in walk.steps if step.function is not Function.OVERCURRENT]
+    return residual or walk.steps
 
 
 def _where(walk: FaultWalk, house: Installation, translate: Translate) -> str:
@@ -118,8 +125,7 @@ def _where(walk: FaultWalk, house: Installation, translate: Translate) -> str:
 
 def _how(walk: FaultWalk, translate: Translate) -> str:
     _ = translate
-    rms_ma = walk.current.rms_ma
-    size = f"{rms_ma / _MA_IN_A:.0f} A" if rms_ma > 10 * _MA_IN_A else f"{rms_ma:.0f} mA"
+    size = _size(walk.current.rms_ma)
     smooth = walk.current.smooth_ma
     fed = {
         Mode.MAINS: _("fed from the network"),
@@ -130,8 +136,19 @@ def _how(walk: FaultWalk, translate: Translate) -> str:
     if smooth >= 1:
         text += _(", never below {smooth} mA").format(smooth=f"{smooth:.0f}")
     if walk.kind is WalkKind.BOLTED and walk.time_limit_ms is not None:
-        text += _("; to be cleared within {time} ms").format(time=f"{walk.time_limit_ms:g}")
+        text += _("; to be cleared within {time} s").format(time=f"{walk.time_limit_ms / _MS_IN_S:g}")
     return text
+
+
+def _size(current_ma: float) -> str:
+    """A current as it is spoken of: 105 mA, 2.2 A, 224 A."""
+    if current_ma < _MA_IN_A:
+        return f"{current_ma:.0f} mA"
+    return f"{current_ma / _MA_IN_A:.{0 if current_ma >= 10 * _MA_IN_A else 1}f} A"
+
+
+def _nameless(step: Response, translate: Translate) -> str:
+    return translate("Cut-out fuse") if step.device == "supply.fuse" else translate("Built-in device")
 
 
 def _step(step: Response, house: Installation, translate: Translate) -> ToldStep:
@@ -141,9 +158,9 @@ def _step(step: Response, house: Installation, translate: Translate) -> ToldStep
         _("on {dc} mA of smooth d.c.").format(dc=f"{step.standing_dc_ma:.0f}") if step.standing_dc_ma >= 1 else ""
     )
     return ToldStep(
-        device=_("built-in device") if device is None else capitalised(device_name(device, translate)),
+        device=_nameless(step, translate) if device is None else capitalised(device_name(device, translate)),
         verdict=verdict_word(step.verdict, translate),
         reason=reason_words(step.reason, translate),
-        current=f"{step.residual_current_ma:.0f} mA",
+        current=_size(step.residual_current_ma),
         standing=standing,
     )
