@@ -12,10 +12,10 @@ from trainer.services.jobs.records import Job
 from trainer.services.jobs.running import FILES_KEPT
 from trainer.services.jobs.storage import Place
 from trainer.services.operation.words import JobState
-from trainer.services.people.here import Here
 from trainer.web.files.asking import about_of, handed_out, jobs
 from trainer.web.files.blueprint import blueprint
 from trainer.web.files.kinds import FILE_KINDS
+from trainer.web.files.rights import kinds_of, may_take
 from trainer.web.people.entry import Page
 from trainer.web.present import here
 
@@ -27,8 +27,9 @@ _SEPARATOR = "~"
 def index() -> Page:
     """What the member asked for, newest first, twenty to a page."""
     me, desk = here(), jobs()
-    found = desk.mine(me, _kinds(me), _after(), PAGE + 1)
-    listed = [desk.view(each) for each in found[:PAGE]]
+    found = desk.mine(me, kinds_of(me), _after(), PAGE + 1)
+    # What somebody may no longer have is not in the list either.
+    listed = [desk.view(each) for each in found[:PAGE] if not each.is_over or may_take(me, each)]
     return render_template(
         "files/index.html",
         files=listed,
@@ -51,23 +52,21 @@ def cancel(job_id: str) -> AnyResponse:
 
 @blueprint.get("/files/<job_id>/<name>")
 def fetch(job_id: str, name: str) -> Response:
-    """A file that was made."""
+    """A file that was made, for whoever may still have it."""
     job = _mine(job_id)
+    if not may_take(here(), job):
+        abort(404)
     found = jobs().fetch(here(), job, name, about_of(job.payload))
     if found is None:
         abort(404)
     return handed_out(found)
 
 
-def _kinds(me: Here) -> tuple[str, ...]:
-    return tuple(name for name, kind in FILE_KINDS.items() if me.is_any(*kind.roles))
-
-
 def _mine(job_id: str) -> Job:
-    """The job, if the member asked for it and still has a role that may."""
+    """The job, if the member asked for it."""
     me = here()
     job = jobs().get(me, job_id)
-    if job is None or job.asked_by != me.person_id or job.kind not in _kinds(me):
+    if job is None or job.asked_by != me.person_id or job.kind not in FILE_KINDS:
         abort(404)
     return job
 
