@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import func, select, tuple_
+from sqlalchemy import bindparam, func, select, tuple_
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import AttemptRow, OutcomeRow, RegradingRow
@@ -12,6 +12,8 @@ from trainer.persistence.statements import insert_unless_there
 from trainer.services.storage import AttemptPlace, AttemptRecord, MisconceptionTally, ObjectiveOutcome, ObjectiveTally
 
 _COLUMNS = tuple(name for name in AttemptRecord.__slots__ if name != "outcomes")
+# Every page of practice asks this, so it is made once.
+_AT_PAGE = select(AttemptRow).where(AttemptRow.page_id == bindparam("page_id")).order_by(AttemptRow.number)
 
 
 class SqlAttempts:
@@ -35,8 +37,7 @@ class SqlAttempts:
 
     def at_page(self, page_id: str) -> Sequence[AttemptRecord]:
         """All attempts at a page, first to last."""
-        query = select(AttemptRow).where(AttemptRow.page_id == page_id).order_by(AttemptRow.number)
-        return tuple(_record(row) for row in self._session.scalars(query))
+        return tuple(_record(row) for row in self._session.scalars(_AT_PAGE, {"page_id": page_id}))
 
     def latest_of(self, learner_id: str, *, limit: int) -> Sequence[AttemptRecord]:
         """The newest attempts of a learner, newest first."""

@@ -7,16 +7,21 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, bindparam, select
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import PageRow
+from trainer.persistence.people.rows import table_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.operation import JobRow
 from trainer.services.operation.words import JobState
 from trainer.services.work import NOTHING, Work
 
 PAGE_WORK = "page_work"
+
+# Every page of practice asks this, so it is made once and gives plain values.
+_JOB = table_of(JobRow)
+_PAYLOAD = select(_JOB.c.payload_json).where(_JOB.c.id == bindparam("page_id"), _JOB.c.kind == PAGE_WORK)
 
 
 def works_of_learner(learner_id: str) -> ColumnElement[bool]:
@@ -33,8 +38,7 @@ class SqlWorks:
 
     def get(self, page_id: str) -> Work | None:
         """What was done at a page."""
-        query = select(JobRow.payload_json).where(*_at(page_id))
-        text = self._session.execute(query).scalar_one_or_none()
+        text = self._session.execute(_PAYLOAD, {"page_id": page_id}).scalar_one_or_none()
         return None if text is None else _read(text)
 
     def hold(self, page_id: str, at: datetime) -> Work:

@@ -17,6 +17,7 @@ from trainer.domain.generator.request import TaskRequest
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Task, TaskKind
 from trainer.services.answering import Solutions, grade_answer, weights_of
+from trainer.services.latest import Latest
 from trainer.services.plan.hints import cost, earned
 from trainer.services.storage import (
     AttemptRecord,
@@ -24,10 +25,12 @@ from trainer.services.storage import (
     ObjectiveOutcome,
     ObjectiveTally,
     PageRecord,
+    Repositories,
     Storage,
     StoredTask,
 )
 
+_TASKS_KEPT = 64
 _TRIES_THAT_DECIDE = 2
 _TRIES_LOOKED_AT = 12
 _GOOD_SHARE = 0.8
@@ -88,6 +91,8 @@ class Practice:
     new_id: Callable[[], str]
     new_seed: Callable[[], int]
     solutions: Solutions = field(default_factory=Solutions)
+    # A task never changes under the hash of its content, and is some hundred kB as objects.
+    tasks: Latest[Task] = field(default_factory=lambda: Latest(_TASKS_KEPT))
 
     def begin(self, level: int, learner_id: str | None, **wanted: Any) -> str:
         """Make and store a task; gives the random id of its page. *Raises* UnknownNameError.
@@ -115,13 +120,18 @@ class Practice:
         """The task of a page as it was delivered, or None where there is no such page."""
         with self.storage.reading() as repositories:
             page = repositories.pages.get(page_id)
-            stored = repositories.tasks.get(page.content_hash) if page else None
-            attempts = tuple(repositories.attempts.at_page(page_id)) if page else ()
-        if page is None or stored is None:
-            return None
-        task = self.form.read_task(stored.content)
-        weights = self._weights(task, stored.content_hash)
-        return OpenTask(page=page, task=task, task_id=stored.content_hash, weights=weights, attempts=attempts)
+            if page is None:
+                return None
+            attempts = tuple(repositories.attempts.at_page(page_id))
+            task = self.tasks.of(page.content_hash, lambda: self._read(repositories, page.content_hash))
+        weights = self._weights(task, page.content_hash)
+        return OpenTask(page=page, task=task, task_id=page.content_hash, weights=weights, attempts=attempts)
+
+    def _read(self, repositories: Repositories, content_hash: str) -> Task:
+        stored = repositories.tasks.get(content_hash)
+        if stored is None:
+            raise LookupError(f"a page refers to the task {content_hash}, which is not there")
+        return self.form.read_task(stored.content)
 
     def _weights(self, task: Task, name: str) -> tuple[int, ...]:
         return weights_of(task, None if task.asks else self.solutions.of(task, name))

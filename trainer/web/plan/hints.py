@@ -21,7 +21,7 @@ from trainer.services.practice import OpenTask
 from trainer.web.plan.blueprint import blueprint
 from trainer.web.practice.groups import groups_of
 from trainer.web.practice.keeping import is_owned
-from trainer.web.practice.wired import practice, translated_engine, working
+from trainer.web.practice.wired import opened_at, practice, translated_engine, work_done_at, working
 
 HINT = "hint"
 """The field by which the form of a task asks for a hint."""
@@ -49,7 +49,7 @@ class Hintable:
 
 def taken(page_id: str) -> tuple[str, ...]:
     """The ids of the decisions of a page whose hints were taken."""
-    return working().at(page_id).hinted
+    return work_done_at(page_id).hinted
 
 
 def take(opened: OpenTask, part_id: str) -> None:
@@ -58,14 +58,27 @@ def take(opened: OpenTask, part_id: str) -> None:
         working().take_hint(opened.page.id, part_id)
 
 
+@blueprint.app_template_global("may_have_hints")
+def may_have_hints(page_id: str) -> bool:
+    """False once an answer was handed in, for then everything is told.
+
+    False also for others who have the address: a hint costs whoever began the task.
+    """
+    opened = opened_at(page_id)
+    return opened is not None and not opened.attempts and is_owned(opened)
+
+
+@blueprint.app_template_global("has_hints_taken")
+def has_hints_taken(page_id: str) -> bool:
+    """True when a page tells more of its hints than what they are about."""
+    return bool(taken(page_id))
+
+
 @blueprint.app_template_global("hints_of")
 def hints_of(page_id: str) -> Sequence[Hintable]:
-    """What may have a hint on a page; nothing once an answer was handed in, for then everything is told.
-
-    Nothing either for others who have the address: a hint costs whoever began the task.
-    """
-    opened = practice().open(page_id)
-    if opened is None or opened.attempts or not is_owned(opened):
+    """What may have a hint on a page."""
+    opened = opened_at(page_id)
+    if opened is None or not may_have_hints(page_id):
         return ()
     asked = _asked(opened)
     mine = taken(page_id)

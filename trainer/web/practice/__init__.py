@@ -34,7 +34,7 @@ from trainer.web.practice.forms import SHOW, Filled, read
 from trainer.web.practice.groups import groups_of, places_of
 from trainer.web.practice.pieces import pieces_of
 from trainer.web.practice.templating import install
-from trainer.web.practice.wired import practice, translated_engine, working
+from trainer.web.practice.wired import opened_at, practice, translated_engine, working
 
 blueprint = Blueprint("practice", __name__)
 install(blueprint)
@@ -82,7 +82,7 @@ def _level(text: str | None) -> int | None:
 
 
 def _opened(page_id: str) -> OpenTask:
-    opened = practice().open(page_id)
+    opened = opened_at(page_id)
     if opened is None:
         abort(404)
     return opened

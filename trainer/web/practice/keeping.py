@@ -14,7 +14,7 @@ from trainer.web.learner import current_learner
 from trainer.web.practice.forms import EMPTY, Filled
 from trainer.web.practice.pack import line_ids, line_told, marked_in, pack_of
 from trainer.web.practice.pieces import pieces_of
-from trainer.web.practice.wired import working
+from trainer.web.practice.wired import work_done_at, working
 
 MARK, UNMARK = "mark", "unmark"
 """The fields by which the form of a task marks a line of the papers, and takes the mark away."""
@@ -34,7 +34,7 @@ def is_owned(opened: OpenTask) -> bool:
 
 def work_at(opened: OpenTask) -> Work:
     """What whoever asks did at a page."""
-    return working().at(opened.page.id) if is_owned(opened) else NOTHING
+    return work_done_at(opened.page.id) if is_owned(opened) else NOTHING
 
 
 def begun(opened: OpenTask) -> Filled:

@@ -7,9 +7,10 @@ from flask_babel import get_translations
 
 from trainer.explain.engine import Engine
 from trainer.persistence.works import work_repositories
-from trainer.services.practice import Practice
+from trainer.services.practice import OpenTask, Practice
 from trainer.services.scenarios import make_task, scenarios
-from trainer.services.work import Working
+from trainer.services.work import Work, Working
+from trainer.web.once import once, once_while_reading
 from trainer.web.practice.writing import StoredForm
 from trainer.web.wiring import wiring
 
@@ -39,6 +40,16 @@ def working() -> Working:
     """The use cases of work that is not handed in."""
     wired = wiring()
     return Working(storage=wired.storage.scopes(work_repositories), now=wired.now)
+
+
+def opened_at(page_id: str) -> OpenTask | None:
+    """The task of a page as it was when this request came, or None where there is no such page."""
+    return once("opened", page_id, lambda: practice().open(page_id))
+
+
+def work_done_at(page_id: str) -> Work:
+    """What whoever began the task of a page did there and has not handed in."""
+    return once_while_reading("work", page_id, lambda: working().at(page_id))
 
 
 def translated_engine() -> Engine:
