@@ -6,20 +6,28 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, exists, select
 from sqlalchemy.orm import Session
 
 from trainer.persistence.attempts import SqlAttempts
 from trainer.persistence.models import LearnerRow, PageRow, TaskRow
+from trainer.persistence.people.rows import columns_of, table_of
 from trainer.persistence.regradings import SqlRegradings
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.storage import SqlStorage
+from trainer.persistence.tables.accounts import PersonRow
 from trainer.services.storage import LearnerRecord, PageRecord, StoredTask
 
 __all__ = ["SqlLearners", "SqlPages", "SqlRepositories", "SqlStorage", "SqlTasks", "repositories"]
 
 # Below the number of values that SQLite takes in one statement.
 _AT_ONCE = 500
+
+# Every page of practice asks these, so they are made once and give plain values.
+_TASK = select(*columns_of(TaskRow, StoredTask)).where(table_of(TaskRow).c.content_hash == bindparam("content_hash"))
+_PAGE = select(*columns_of(PageRow, PageRecord)).where(table_of(PageRow).c.id == bindparam("page_id"))
+_LEARNER = select(*columns_of(LearnerRow, LearnerRecord)).where(table_of(LearnerRow).c.id == bindparam("learner_id"))
+_WITHOUT_ACCOUNT = _LEARNER.where(~exists().where(table_of(PersonRow).c.learner_id == table_of(LearnerRow).c.id))
 
 
 class SqlTasks:
@@ -35,10 +43,8 @@ class SqlTasks:
 
     def get(self, content_hash: str) -> StoredTask | None:
         """The task with this hash."""
-        row = self._session.get(TaskRow, content_hash)
-        if row is None:
-            return None
-        return StoredTask(**{name: getattr(row, name) for name in StoredTask.__slots__})
+        row = self._session.execute(_TASK, {"content_hash": content_hash}).first()
+        return None if row is None else StoredTask(**row._asdict())
 
     def contents(self, content_hashes: Collection[str]) -> Mapping[str, bytes]:
         """The contents of those that are there, by hash."""
@@ -66,12 +72,8 @@ class SqlPages:
 
     def get(self, page_id: str) -> PageRecord | None:
         """The page with this id."""
-        row = self._session.get(PageRow, page_id)
-        if row is None:
-            return None
-        return PageRecord(
-            id=row.id, content_hash=row.content_hash, learner_id=row.learner_id, created_at=row.created_at
-        )
+        row = self._session.execute(_PAGE, {"page_id": page_id}).first()
+        return None if row is None else PageRecord(**row._asdict())
 
 
 class SqlLearners:
@@ -87,10 +89,13 @@ class SqlLearners:
 
     def get(self, learner_id: str) -> LearnerRecord | None:
         """The learner with this id."""
-        row = self._session.get(LearnerRow, learner_id)
-        if row is None:
-            return None
-        return LearnerRecord(id=row.id, created_at=row.created_at, last_seen_at=row.last_seen_at)
+        row = self._session.execute(_LEARNER, {"learner_id": learner_id}).first()
+        return None if row is None else LearnerRecord(**row._asdict())
+
+    def without_account(self, learner_id: str) -> LearnerRecord | None:
+        """The learner with this id, unless an account has it."""
+        row = self._session.execute(_WITHOUT_ACCOUNT, {"learner_id": learner_id}).first()
+        return None if row is None else LearnerRecord(**row._asdict())
 
     def seen(self, learner_id: str, at: datetime) -> None:
         """Notes when the learner was last here."""

@@ -19,11 +19,24 @@ def known_learner(storage: Storage, learner_id: str | None) -> LearnerRecord | N
         return stored.learners.get(learner_id)
 
 
+def learner_without_account(storage: Storage, learner_id: str | None) -> LearnerRecord | None:
+    """The learner with this id, if there is one that belongs to no account: a cookie can be copied."""
+    if learner_id is None:
+        return None
+    with storage.reading() as stored:
+        return stored.learners.without_account(learner_id)
+
+
 def learner_to_record_for(
-    storage: Storage, learner_id: str | None, *, now: datetime, new_id: Callable[[], str]
+    storage: Storage,
+    learner_id: str | None,
+    *,
+    now: datetime,
+    new_id: Callable[[], str],
+    known_as: Callable[[Storage, str | None], LearnerRecord | None] = known_learner,
 ) -> LearnerRecord:
     """The learner with this id, or a new one when the id is missing or no longer known."""
-    known = known_learner(storage, learner_id)
+    known = known_as(storage, learner_id)
     if known is not None and now - known.last_seen_at < _VISIT:
         return known
     learner = LearnerRecord(

@@ -171,6 +171,9 @@ class Learners(Protocol):
     def get(self, learner_id: str) -> LearnerRecord | None:
         """The learner with this id."""
 
+    def without_account(self, learner_id: str) -> LearnerRecord | None:
+        """The learner with this id, unless an account has it."""
+
     def seen(self, learner_id: str, at: datetime) -> None:
         """Notes when the learner was last here."""
 

@@ -79,7 +79,8 @@ class Joining(Links):
         before does not see it.
         """
         with self.turn() as stored:
-            if stored.learners.get(learner_id) is None:
+            # What belongs to an account is nobody else's to take, whatever a cookie says.
+            if stored.learners.without_account(learner_id) is None:
                 return person
             changed = self._with_learner(stored, person)
             if changed.learner_id is not None and changed.learner_id != learner_id:
