@@ -14,6 +14,7 @@ import pytest
 
 from tests.explain.filled_houses import filled_house
 from tests.explain.houses import four_sources, random_house
+from tests.explain.reading import MOST_WORDS, VERBS
 from trainer.domain.findings import Finding
 from trainer.domain.installation import Installation
 from trainer.domain.rules.book import ALL_RULES
@@ -107,6 +108,15 @@ def test_what_fails_or_is_advised_names_the_least_change(rule_id: str) -> None:
     for finding, explanation in _explained(rule_id):
         wanted = finding.outcome in (Outcome.DOES_NOT_COMPLY, Outcome.ADVICE)
         assert bool(as_text(explanation.remedy)) == wanted, f"{rule_id} {finding.verdict.case}"
+
+
+@pytest.mark.parametrize("rule_id", IDS)
+def test_a_remedy_begins_with_a_verb_and_an_explanation_is_short(rule_id: str) -> None:
+    for finding, explanation in _explained(rule_id):
+        happens, remedy = as_text(explanation.happens), as_text(explanation.remedy)
+        where = f"{rule_id} {finding.verdict.case}: {happens} {remedy}"
+        assert len(f"{happens} {remedy}".split()) <= MOST_WORDS, where
+        assert not remedy or remedy.split()[0] in VERBS, where
 
 
 @pytest.mark.parametrize("rule_id", IDS)

@@ -6,20 +6,12 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable
 
+from tests.explain.reading import MOST_WORDS, VERBS
 from tests.explain.wrong_answers import Told, told_by_case, told_of_asks, told_of_choices
 from trainer.domain.tasks import TaskKind
 from trainer.domain.vocabulary import Outcome
 from trainer.explain.explanation import as_text
 from trainer.explain.names import capitalised, name_of, within_sentence
-
-MOST_WORDS = 120
-"""Happens and remedy of one finding together; the headline is a title."""
-
-_VERBS = """
-    Apply Ask Bond Choose Compare Connect Correct Count Disconnect Divide Do Drive Feed Find Fit Get Give Improve Judge
-    Keep Leave Move Provide Put Read Run Set Spread Take Test Use Wire
-"""
-VERBS = frozenset(_VERBS.split())
 
 _RULE_ID = re.compile(r"\b[A-Z][A-Z0-9]{1,3}-\d{2}[A-Z]?\b")
 _RECORD_PATH = re.compile(r"\b(devices|equipment|circuits|boards|notices|earthing|supply)\.\w")
