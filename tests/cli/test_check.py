@@ -33,6 +33,15 @@ def test_nothing_that_fails_and_nothing_open_is_exit_0():
     assert run(str(CLEAN)).exit_code == 0
 
 
+def test_a_ring_says_by_which_condition_its_cable_is_protected():
+    """Value 27 A above limit 20 A complies: the text says why, and names the regulation on rings (433.1.204)."""
+    report = run(str(CLEAN)).stdout
+    found = report[report.index("OC-05  Sockets, ring") :].split("\n\n")[0].replace("\u00a0", " ")
+    assert "Value 27 A, limit 20 A (device_rating 32 A)" in found
+    assert "protects the ring against overload" in found
+    assert "433.1.204" in found
+
+
 def test_something_that_does_not_comply_is_exit_1():
     assert run(str(FAILING)).exit_code == 1
 

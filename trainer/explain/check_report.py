@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from trainer.domain.citations import Citation
-from trainer.domain.findings import Finding, Value
+from trainer.domain.findings import Finding, Value, within
 from trainer.domain.installation import Installation
 from trainer.domain.rules.scope import NOT_COVERED
 from trainer.domain.vocabulary import Edition, Outcome
 from trainer.explain.caution import Translate, caution_paragraphs
+from trainer.explain.explanation import as_text, explain
 from trainer.explain.numbers import quantity
 from trainer.services.checking import Check
 
@@ -80,11 +81,21 @@ def _finding(finding: Finding, result: Check, _: Translate) -> Iterator[str]:
     number = _number(finding, _)
     if number:
         yield f"    {number}"
+    if _needs_words(finding):
+        yield f"    {as_text(explain(finding, result.installation, edition=result.edition).happens)}"
     if finding.verdict.missing:
         yield f"    {_('Missing')}: {', '.join(finding.verdict.missing)}"
     yield f"    {citation_words(finding.citation, result.edition, _)}"
     if finding.outcome in (Outcome.DOES_NOT_COMPLY, Outcome.ADVICE):
         yield f"    {_('Remedy')}: {finding.rule.remedy}"
+
+
+def _needs_words(finding: Finding) -> bool:
+    """True where the numbers alone do not show why nothing is against it: a value above its limit."""
+    value, limit = finding.verdict.value, finding.verdict.limit
+    if finding.outcome is not Outcome.COMPLIES or isinstance(value, str) or isinstance(limit, str):
+        return False
+    return value is not None and limit is not None and not within(value, limit)
 
 
 def _number(finding: Finding, _: Translate) -> str:

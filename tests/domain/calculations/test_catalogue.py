@@ -66,6 +66,10 @@ def terms(result: Result) -> dict[str, float]:
         ("adiabatic", {"current": "1000", "time": "0.1", "use": "armour_70", "size": "15"}, 6.2004, "mm2", 15.0, PASS),
         # cooker 30 A: 10 + 30 % of 20 A
         ("demand", {"load": ["cooking=30"]}, 16.0, "A", None, None),
+        # with a socket-outlet at its control unit 5 A more, once for the household
+        ("demand", {"load": ["cooking=30"], "cooker-socket": "yes"}, 21.0, "A", None, None),
+        ("demand", {"load": ["cooking=20", "cooking=10"], "cooker-socket": "yes", "fuse": "20"}, 21.0, "A", 20.0, FAIL),
+        ("demand", {"load": ["cooking=30"], "cooker-socket": "no"}, 16.0, "A", None, None),
         ("demand", {"load": ["luminaires=10", "shower=40", "charger=32"], "fuse": "60"}, 78.6, "A", 60.0, FAIL),
         # Annex A722: 60/55/50 A gives 13 V, 35/2/2 A gives 214 V
         ("open-pen", {"l1": "60", "l2": "55", "l3": "50"}, 13.279, "V", 70.0, PASS),
@@ -75,6 +79,33 @@ def terms(result: Result) -> dict[str, float]:
             "string-voltage",
             {"modules": "12", "uoc": "41", "coefficient": "-0.27", "coldest": "-10"},
             538.494,
+            "V",
+            None,
+            None,
+        ),
+        # 12 x (41.2 + 0.11536 x 40): a sheet that states -115.36 mV/K states -0.28 %/K of 41.2 V
+        (
+            "string-voltage",
+            {"modules": "12", "uoc": "41.2", "coefficient-mv": "-115.36", "coldest": "-15", "maximum": "549"},
+            549.7728,
+            "V",
+            549.0,
+            FAIL,
+        ),
+        (
+            "string-voltage",
+            {"modules": "12", "uoc": "41.2", "coefficient": "-0.28", "coldest": "-15", "maximum": "550"},
+            549.7728,
+            "V",
+            550.0,
+            PASS,
+        ),
+        # without a lowest temperature neither coefficient serves: the factor 1.2
+        ("string-voltage", {"modules": "10", "uoc": "40", "coefficient-mv": "-100"}, 480.0, "V", None, None),
+        (
+            "string-voltage",
+            {"modules": "10", "uoc": "40", "coefficient-mv": "0", "coldest": "-15"},
+            400.0,
             "V",
             None,
             None,
@@ -163,6 +194,18 @@ def problems(error: TrainerError) -> list[tuple[str, str]]:
         ("demand", {}, ["load"]),
         ("demand", {"load": ["oven=3", "shower", "cooking=x"]}, ["load", "load", "load"]),
         ("open-pen", {"l1": "-5", "l2": "0", "l3": "0"}, ["l1, l2, l3"]),
+        ("demand", {"load": ["shower=40"], "cooker-socket": "yes"}, ["cooker-socket"]),
+        ("cable-rating", {"line": "6", "grouped": "1.5"}, ["grouped"]),
+        ("string-voltage", {"modules": "12.5", "uoc": "41"}, ["modules"]),
+        # millivolts typed where per cent are asked for, and the other way round
+        ("string-voltage", {"modules": "12", "uoc": "41", "coefficient": "-115"}, ["coefficient"]),
+        ("string-voltage", {"modules": "12", "uoc": "41", "coefficient": "1.01"}, ["coefficient"]),
+        ("string-voltage", {"modules": "12", "uoc": "41", "coefficient-mv": "-411"}, ["coefficient-mv"]),
+        (
+            "string-voltage",
+            {"modules": "12", "uoc": "41", "coefficient": "-0.3", "coefficient-mv": "-120"},
+            ["coefficient, coefficient-mv"],
+        ),
     ],
 )
 def test_input_that_cannot_be_used_is_named_all_at_once(

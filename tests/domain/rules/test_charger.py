@@ -150,7 +150,6 @@ def supply(system: EarthingSystem | None = EarthingSystem.TN_C_S, **facts: objec
         (EarthingSystem.TN_S, 0.8, COMPLIES),
         (EarthingSystem.TN_S, 0.81, ADVICE),
         (EarthingSystem.TT, 80.0, COMPLIES),
-        (None, None, COMPLIES),
     ],
 )
 def test_the_external_impedance_stays_within_what_is_declared(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.domain.houses import breaker, circuit, device, house, inverter, item, rcbo, rccb, verdicts
+from tests.domain.houses import breaker, circuit, device, house, inverter, item, rcbo, rccb, selective, verdicts
 from trainer.domain.equipment import Equipment, NeutralEarthLink, SourceKind
 from trainer.domain.findings import Finding, Verdict
 from trainer.domain.rules.island import (
@@ -222,3 +222,40 @@ def test_a_circuit_of_two_inverters_is_left_to_both() -> None:
     silent = inverter("pv", "b", residual_monitoring=False)
     verdict = disconnected(rcbo("way1"), 32.0, "b", silent)
     assert verdict.outcome is FAILS
+
+
+# --- the head of the board --------------------------------------------------------------------------------
+
+HEAD = selective("incomer", "B", 300.0)
+
+
+def under_the_head(way: object, source: object = None, *, head: object = HEAD) -> Verdict:
+    """A circuit and the island's source below one device: its fault flows from the source past that device."""
+    store = source or (breaker("store", fed_by="incomer"), circuit("b", "store"), battery())
+    of = house(head, *store, way, circuit("c", "way1"), item("load", "c"), system=EarthingSystem.TT)  # type: ignore[misc,arg-type]
+    return verdicts(disconnection_in_the_island, of)["c"]
+
+
+def test_a_device_before_source_and_load_carries_nothing_of_an_islands_fault() -> None:
+    # 160 A trip a 32 A curve B; the island drives 32 A, and none of it flows through the head of the board.
+    verdict = under_the_head(breaker("way1", fed_by="incomer"))
+    assert (verdict.outcome, verdict.case, verdict.related) == (FAILS, "by_overcurrent_device", ("devices.way1",))
+    assert under_the_head(rcbo("way1", fed_by="incomer")).case == "by_residual_current_device"
+
+
+def test_a_source_at_another_place_sends_its_fault_through_the_head() -> None:
+    beside = (breaker("store"), circuit("b", "store"), battery())
+    verdict = under_the_head(breaker("way1", fed_by="incomer"), beside, head=rccb("incomer"))
+    assert (verdict.outcome, verdict.related) == (COMPLIES, ("devices.incomer",))
+
+
+def test_a_source_that_forms_no_island_below_the_head_changes_nothing() -> None:
+    pv = (breaker("roof", fed_by="incomer"), circuit("p", "roof"), inverter("pv", "p"))
+    beside = (breaker("store"), circuit("b", "store"), battery(), *pv)
+    assert under_the_head(breaker("way1", fed_by="incomer"), beside, head=rccb("incomer")).outcome is COMPLIES
+
+
+def test_a_load_beside_the_source_on_one_circuit_has_nothing_between_them() -> None:
+    of = house(rcbo("way1"), circuit("c", "way1"), battery("store", "c"), item("load", "c"))
+    verdict = verdicts(disconnection_in_the_island, of)["c"]
+    assert (verdict.outcome, verdict.case) == (FAILS, "no_device")

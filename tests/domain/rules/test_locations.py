@@ -54,7 +54,7 @@ def test_farm_circuits_need_30_100_or_300_ma(facts: dict[str, object], limit_ma:
 
 
 def test_farm_outlets_of_unknown_size_cannot_be_judged() -> None:
-    verdict = farm(30.0, socket_outlets=True)
+    verdict = farm(100.0, socket_outlets=True)
     assert verdict.missing == ("circuits.c.socket_outlet_rated_current_a",)
 
 

@@ -19,10 +19,12 @@ from tests.domain.houses import (
     selective,
     verdicts,
 )
+from trainer.domain.equipment import ChargerEarthing
 from trainer.domain.findings import Finding, Verdict
 from trainer.domain.limits import limits_for
 from trainer.domain.rules.series import (
     detectors_below_a_shared_device,
+    smooth_dc_through_the_device_upstream,
     standing_dc_at_a_shared_device,
 )
 from trainer.domain.vocabulary import (
@@ -182,3 +184,18 @@ def test_unknown_currents_count_as_nothing_in_the_sum() -> None:
     assert verdict.value == 7.0
     finding = Finding(standing_dc_at_a_shared_device, "devices.shared", verdict)
     assert [term.value for term in finding.terms] == [7.0, 0]
+
+
+def test_a_charging_point_behind_separation_sends_no_direct_current_to_add() -> None:
+    """Separation leaves a fault no way back: nothing residual flows, whatever detector the unit holds."""
+    apart = {"earthing": ChargerEarthing.ELECTRICAL_SEPARATION}
+    ways = [rcbo(f"way{n}", fed_by="incomer") for n in (1, 2)]
+    on = [circuit(f"c{n}", f"way{n}") for n in (1, 2)]
+    for first in (apart, {}):
+        points = (charger("one", "c1", **first), charger("two", "c2", **apart))
+        of = house(selective("incomer", "A"), *ways, *on, *points)
+        assert verdicts(detectors_below_a_shared_device, of) == {}
+        passing = verdicts(smooth_dc_through_the_device_upstream, of)
+        assert (passing["way2"].outcome, passing["way2"].value) == (COMPLIES, 0)
+    together = house(selective("incomer", "A"), *ways, *on, charger("one", "c1"), charger("two", "c2"))
+    assert verdicts(detectors_below_a_shared_device, together)["incomer"].value == 12.0

@@ -23,12 +23,14 @@ from trainer.domain.equipment import ChargerEarthing
 from trainer.domain.findings import Verdict
 from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.tt import (
+    electrode_resistance_stays_stable,
+    fault_protection_by_electrode_and_device,
     metal_board_in_tt,
     surge_protection_in_tt,
     tt_island_beside_pme,
 )
-from trainer.domain.supply import SurgeDeviceType, SurgeProtection
-from trainer.domain.vocabulary import EarthingSystem, Outcome
+from trainer.domain.supply import Earthing, SurgeDeviceType, SurgeProtection
+from trainer.domain.vocabulary import EarthingSystem, Location, Outcome
 
 COMPLIES, FAILS, ADVICE, OPEN = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.ADVICE, Outcome.UNDETERMINED
 TT, TN_S, TN_C_S = EarthingSystem.TT, EarthingSystem.TN_S, EarthingSystem.TN_C_S
@@ -139,3 +141,31 @@ def test_only_own_electrodes_beside_a_network_earth_are_islands() -> None:
 def test_a_device_upstream_of_a_metal_board_makes_it_comply() -> None:
     records = (selective("way1"), circuit("feeder", "way1"), Board(id="second", fed_by="feeder", metal_enclosure=True))
     assert verdicts(metal_board_in_tt, house(*records, system=TT))["second"].outcome is COMPLIES
+
+
+# --- caravan pitches of a site on PME ---------------------------------------------------------------------
+
+
+def pitch(ohm: float | None, system: EarthingSystem | None = TN_C_S, **facts: object) -> dict[str, Verdict]:
+    given = {"location": Location.CARAVAN_PITCH, "socket_outlets": True} | facts
+    earth = Earthing(electrode_resistance_ohm=ohm)
+    of = house(rcbo("way1"), circuit("c", "way1", **given), system=system, earthing=earth)
+    found = verdicts(fault_protection_by_electrode_and_device, of)
+    return found | verdicts(electrode_resistance_stays_stable, of)
+
+
+def test_the_electrode_of_pitches_beside_pme_is_judged_as_in_tt() -> None:
+    # 30 mA at 1600 ohm is 48 V, at 5000 ohm 150 V.
+    assert (pitch(1600.0)["c"].outcome, pitch(1600.0)["c"].value) == (Outcome.COMPLIES, 48.0)
+    assert (pitch(5000.0)["c"].outcome, pitch(5000.0)["c"].value) == (Outcome.DOES_NOT_COMPLY, 150.0)
+    assert (pitch(200.0)["installation"].outcome, pitch(201.0)["installation"].outcome) == (
+        Outcome.COMPLIES,
+        Outcome.ADVICE,
+    )
+
+
+def test_an_electrode_that_earths_no_pitch_of_a_pme_site_is_not_judged() -> None:
+    assert pitch(None) == {}
+    assert pitch(5000.0, EarthingSystem.TN_S) == {}
+    assert pitch(5000.0, location=Location.OUTDOORS) == {}
+    assert pitch(5000.0, socket_outlets=False) == {}

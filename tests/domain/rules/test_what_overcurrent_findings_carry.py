@@ -47,6 +47,8 @@ def in_tt(device: Any, ohm: float = 100.0) -> Installation:
 
 HOT = cable(type=CableType.ARMOURED_THERMOSETTING_90, cross_section_mm2=4.0)
 
+RING = wired(breaker("b"), circuit_facts={"ring": True, "socket_outlets": True})
+
 CASES: list[Carried] = [
     (
         "OC-01",
@@ -96,6 +98,7 @@ CASES: list[Carried] = [
     ("OC-04", in_tt(breaker("b")), "c", "no_rcd", "s", (), TT_LOOP),
     ("OC-04", in_tt(rcbo("b"), 8000.0), "c", "below_rating", "A", ("devices.b",), TT_LOOP),
     ("OC-05", wired(breaker("b", rated_current_a=20.0)), "c", "overload_device", "A", ("devices.b",), ()),
+    ("OC-05", RING, "c", "ring", "A", ("devices.b",), (("device_rating", "A"),)),
     ("OC-05", wired(breaker("b"), supply=with_fault_current(1.0)), "c", "adiabatic", "mm2", ("devices.b",), FAULT),
     (
         "OC-05",

@@ -50,7 +50,11 @@ def test_a_device_against_overload_also_protects_against_faults() -> None:
 
 
 def test_a_ring_is_protected_by_its_device_of_32_a() -> None:
-    assert judged(LIVE, breaker("b"), ring=True).case == "overload_device"
+    # A ring's own condition (433.1.204): its cable carries at least 20 A behind a device of 32 A.
+    verdict = judged(LIVE, breaker("b"), ring=True)
+    assert (verdict.outcome, verdict.case) == (PASS, "ring")
+    assert (verdict.value, verdict.limit, verdict.unit, verdict.related) == (27.0, 20.0, "A", ("devices.b",))
+    assert judged(LIVE, breaker("b", rated_current_a=20.0), ring=True).case == "overload_device"
     assert judged(LIVE, breaker("b", rated_current_a=40.0), ring=True, **fault_current(10.0)).case == "adiabatic"
     thin = cable(reference_method="101")
     assert judged(LIVE, breaker("b"), thin, ring=True, **fault_current(10.0)).case == "adiabatic"

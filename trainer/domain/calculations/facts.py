@@ -21,3 +21,9 @@ class MissingFactError(TrainerError):
         self.paths = paths
         problem = "needed here, but not stated or not tabulated"
         super().__init__(*(Problem(path=path, problem=problem) for path in paths))
+
+
+def unless_open(open_fact: str | None) -> None:
+    """Called where what is known does not suffice. *Raises* MissingFactError for the fact that might suffice."""
+    if open_fact is not None:
+        raise MissingFactError(open_fact)

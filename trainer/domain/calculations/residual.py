@@ -15,34 +15,50 @@ from trainer.domain.vocabulary import ResidualDelay
 
 
 class ResidualDisconnection(NamedTuple):
-    """A residual current device on a circuit, and its longest break time at a fault current."""
+    """A residual current device on a circuit, and its longest break time at a fault current.
+
+    ``open_fact`` is the path of what is not stated of another device that might be quicker.
+    """
 
     device: Device
     rating_a: float
     break_time_s: float | None
+    open_fact: str | None = None
 
 
 class ResidualLimit(NamedTuple):
-    """A residual current device on a circuit, and the largest loop for which it gives fault protection."""
+    """A residual current device on a circuit, and the largest loop for which it gives fault protection.
+
+    ``open_fact`` is the path of what is not stated of another device that might allow more.
+    """
 
     device: Device
     impedance_ohm: float
+    open_fact: str | None = None
 
 
 def largest_loop_by_residual_device(house: Installation, circuit: Circuit, limits: Limits) -> ResidualLimit | None:
     """The most sensitive residual current device above a circuit with its largest Zs; None without one.
 
     Zs = 50 V / I-delta-n. With 230 V to earth at least 4.6 times the rating then flows, and devices
-    act within 0.2 s, S types too. *Raises* MissingFactError. *Source*: BS 7671 411.4.5, Table 41.5.
+    act within 0.2 s, S types too. *Raises* MissingFactError where no device's rating is stated.
+    *Source*: BS 7671 411.4.5, Table 41.5.
     """
     best: ResidualLimit | None = None
+    open_fact: str | None = None
     touch_voltage_mv = limits.earthing.touch_voltage_v.value * PER_MILLI
     for device in house.devices_above(circuit):
         if device.kind in WITH_RESIDUAL_CURRENT:
-            ohm = touch_voltage_mv / _rating_ma(device)
-            if best is None or ohm > best.impedance_ohm:
-                best = ResidualLimit(device, ohm)
-    return best
+            rating_ma = device.rated_residual_operating_current_ma
+            if rating_ma is None:
+                open_fact = _rating_path(device)
+            elif best is None or touch_voltage_mv / rating_ma > best.impedance_ohm:
+                best = ResidualLimit(device, touch_voltage_mv / rating_ma)
+    if open_fact is None:
+        return best
+    if best is None:
+        raise MissingFactError(open_fact)
+    return best._replace(open_fact=open_fact)
 
 
 def break_time_s(delay: ResidualDelay, multiple: float, limits: Limits) -> float | None:
@@ -88,25 +104,31 @@ def fastest_residual_device(
 ) -> ResidualDisconnection | None:
     """The residual current device above a circuit that disconnects it first; None where there is none.
 
-    *Raises* MissingFactError for a rating or time behaviour that is not stated.
+    *Raises* MissingFactError where of no device rating and time behaviour are stated.
     """
     quickest: Device | None = None
+    open_fact: str | None = None
     rating_a, time_s = 0.0, None
     times = _longest_times(limits)
     for device in house.devices_above(circuit):
-        if device.kind in WITH_RESIDUAL_CURRENT:
-            own_a = _rating_ma(device) / PER_MILLI
-            delay = device.residual_delay
-            if delay is None:
-                raise MissingFactError(f"devices.{device.id}.residual_delay")
-            own_s = _time_at(fault_current_a / own_a, times[delay])
-            if quickest is None or (own_s is not None and (time_s is None or own_s < time_s)):
-                quickest, rating_a, time_s = device, own_a, own_s
-    return None if quickest is None else ResidualDisconnection(quickest, rating_a, time_s)
+        if device.kind not in WITH_RESIDUAL_CURRENT:
+            continue
+        rating_ma, delay = device.rated_residual_operating_current_ma, device.residual_delay
+        if rating_ma is None or delay is None:
+            open_fact = open_fact or (
+                _rating_path(device) if rating_ma is None else f"devices.{device.id}.residual_delay"
+            )
+            continue
+        own_a = rating_ma / PER_MILLI
+        own_s = _time_at(fault_current_a / own_a, times[delay])
+        if quickest is None or (own_s is not None and (time_s is None or own_s < time_s)):
+            quickest, rating_a, time_s = device, own_a, own_s
+    if quickest is not None:
+        return ResidualDisconnection(quickest, rating_a, time_s, open_fact)
+    if open_fact is not None:
+        raise MissingFactError(open_fact)
+    return None
 
 
-def _rating_ma(device: Device) -> float:
-    rating_ma = device.rated_residual_operating_current_ma
-    if rating_ma is None:
-        raise MissingFactError(f"devices.{device.id}.rated_residual_operating_current_ma")
-    return rating_ma
+def _rating_path(device: Device) -> str:
+    return f"devices.{device.id}.rated_residual_operating_current_ma"

@@ -35,6 +35,7 @@ RATED_PAIRS: dict[tuple[str, str], str] = {
     ("OC-01", "ring"): "the capacity of a cable against the 20 A of the regulation",
     ("OC-04", ""): "break times come in steps from the product standards",
     ("OC-05", "overload_device"): "judged as coordination of device and cable",
+    ("OC-05", "ring"): "the capacity of a cable against the 20 A of the regulation",
     ("OC-06", "table"): _SIZES,
     ("OC-06", "breaker_table"): _SIZES,
     ("OC-07", ""): "a stated fault current against a rating",

@@ -20,7 +20,8 @@ def voltage_drop_within_limits(circuit: Circuit, house: Installation, limits: Li
 
     Why: lamps flicker, motors and electronics run hot or drop out at low voltage.
     Remedy: a larger or shorter cable, or less current in it.
-    Assumes: a public supply; conductors at full temperature carrying the design current.
+    Assumes: a public supply; conductors at full temperature carrying the design current at unity power
+    factor; a three-phase circuit loaded alike on its lines, so that its neutral drops nothing.
     Formula: sum of (mV/A/m) * Ib * L / 1000 <= 3 % of the nominal voltage for lighting, 5 % for others
     """
     if not house.is_final(circuit):

@@ -18,6 +18,7 @@ from trainer.domain.rules.paths import (
     nearest_residual_device,
     rating_of,
     serves_only,
+    system_of,
     type_of,
 )
 from trainer.domain.rules.registry import Over, Rule, rule
@@ -236,13 +237,20 @@ def supply_adequate_for_charging(house: Installation, _same: Installation, limit
         return undetermined("supply.declared_adequate")
     if not house.supply.declared_adequate:
         return holds(False, case="declared_inadequate")
-    system = house.supply.earthing_system
-    declared = limits.network.declared_impedance_ohm.get(system or "")
+    try:
+        return _sound_earth(house, system_of(house), limits)
+    except MissingFactError as gap:
+        return undetermined(*gap.paths)
+
+
+def _sound_earth(house: Installation, system: EarthingSystem, limits: Limits) -> Verdict:
+    """The external impedance against what network operators declare; an electrode is judged elsewhere."""
+    declared = limits.network.declared_impedance_ohm.get(system)
     if declared is None or system is EarthingSystem.TT:
         return holds(True, case="declared_adequate")
     external = house.supply.external_earth_fault_loop_impedance_ohm
     if external is None:
-        return undetermined("supply.external_earth_fault_loop_impedance_ohm")
+        raise MissingFactError("supply.external_earth_fault_loop_impedance_ohm")
     return at_most(external, declared, case="external_impedance", otherwise=Outcome.ADVICE)
 
 

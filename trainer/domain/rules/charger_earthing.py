@@ -36,6 +36,7 @@ _SENSED_BY = {
 _SINGLE_PHASE_ONLY = frozenset({ChargerEarthing.DEVICE_SENSING_VOLTAGE, ChargerEarthing.EQUIVALENT_DEVICE})
 _OUT_OF_PME = frozenset({ChargerEarthing.OWN_TT_ELECTRODE, ChargerEarthing.ELECTRICAL_SEPARATION})
 _BY_LOAD = frozenset({ChargerEarthing.BALANCED_THREE_PHASE, ChargerEarthing.ADDITIONAL_ELECTRODE})
+_MAY_BE_BY_LOAD = frozenset({None, *_BY_LOAD})
 
 
 def _charges_outdoors(item: Equipment, charger: Charger) -> bool:
@@ -183,7 +184,7 @@ def neutral_current_in_the_worst_state(item: Equipment, house: Installation, lim
     Formula: Im = sqrt((I1 - (I2 + I3)/2)^2 + (0.866 * (I2 - I3))^2) <= 70 V * (I1 + I2 + I3) / (Cmax * U0)
     """
     charger = item.charger
-    if charger is None or house.supply.phases == 1:
+    if charger is None or house.supply.phases == 1 or charger.earthing not in _MAY_BE_BY_LOAD:
         return None
     try:
         if not _under_pme_outdoors(item, charger, house) or _earthing_of(item, charger) not in _BY_LOAD:
@@ -205,10 +206,12 @@ def neutral_current_in_the_worst_state(item: Equipment, house: Installation, lim
 
 def _by_electrode(item: Equipment, charger: Charger, house: Installation) -> float | None:
     """The resistance of the additional electrode; None where that route is not taken. *Raises* MissingFactError."""
+    if charger.earthing not in (None, ChargerEarthing.ADDITIONAL_ELECTRODE):
+        return None
     if not _under_pme_outdoors(item, charger, house):
         return None
-    if _earthing_of(item, charger) is not ChargerEarthing.ADDITIONAL_ELECTRODE:
-        return None
+    if charger.earthing is None:
+        raise MissingFactError(f"{equipment_path(item)}.charger.earthing")
     if charger.electrode_resistance_ohm is None:
         raise MissingFactError(f"{equipment_path(item)}.charger.electrode_resistance_ohm")
     return charger.electrode_resistance_ohm

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.disconnection import TN, maximum_disconnection_time_s, maximum_impedance_ohm
 from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
@@ -10,7 +12,7 @@ from trainer.domain.equipment import Equipment, NeutralEarthLink, Source
 from trainer.domain.findings import Term, Verdict, at_least, holds, undetermined
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
-from trainer.domain.rules.paths import circuit_path, device_path, equipment_path, nearest_residual_device, rating_of
+from trainer.domain.rules.paths import circuit_path, device_path, equipment_path, rating_of
 from trainer.domain.rules.registry import Over, Rule, rule
 from trainer.domain.vocabulary import Consequence, EarthingSystem
 
@@ -136,15 +138,16 @@ def disconnection_in_the_island(circuit: Circuit, house: Installation, limits: L
     Remedy: a residual current device on each circuit that the island feeds.
     Assumes: every circuit may be fed by the island. A circuit that ends at an inverter is left to that
     inverter where it forms the island or monitors residual current; for other circuits such monitoring
-    does not count. Devices that need a healthy voltage follow their maker.
+    does not count. A device that stands before the source as well carries nothing of the fault, so it
+    does not count either. Devices that need a healthy voltage follow their maker.
     Formula: island fault current >= tripping current of the overcurrent device
     """
     if not house.has_island or not house.is_final(circuit):
         return None
-    device = nearest_residual_device(house, circuit)
+    device = next((each for each in _in_the_fault(house, circuit) if each.detects_residual_current), None)
     if device is not None:
         return holds(True, case="by_residual_current_device", related=(device_path(device),))
-    overcurrent = house.overcurrent_device(circuit)
+    overcurrent = next((each for each in _in_the_fault(house, circuit) if each.breaks_overcurrent), None)
     try:
         if _left_to_the_inverter(house.equipment_on(circuit)):
             return holds(True, case="by_the_inverter")
@@ -153,6 +156,14 @@ def disconnection_in_the_island(circuit: Circuit, house: Installation, limits: L
         return _by_overcurrent_device(circuit, house, limits, overcurrent)
     except MissingFactError as gap:
         return undetermined(*gap.paths)
+
+
+def _in_the_fault(house: Installation, circuit: Circuit) -> Iterator[Device]:
+    """The devices that a fault of the circuit flows through in every island, the nearest first."""
+    for device in house.devices_above(circuit):
+        if any(_forms_island(item) is not None for item in house.sources_below(device)):
+            return
+        yield device
 
 
 def _left_to_the_inverter(items: tuple[Equipment, ...]) -> bool:

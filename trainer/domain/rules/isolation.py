@@ -38,7 +38,7 @@ def _isolates(incomer: Device, house: Installation) -> Verdict:
         return holds(False, case="not_for_isolation", related=related)
     system, phases = house.supply.earthing_system, house.supply.phases
     neutral_stays = phases > 1 and system is not EarthingSystem.TT
-    if neutral_stays and system is None:
+    if neutral_stays and system is None and incomer.poles == phases:
         return undetermined("supply.earthing_system")
     needed = phases if neutral_stays else phases + 1
     return at_least(incomer.poles, needed, unit="poles", case="poles", related=related)

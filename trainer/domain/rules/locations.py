@@ -36,9 +36,12 @@ def farm_circuits_with_residual_protection(circuit: Circuit, house: Installation
     if house.premises is not Premises.AGRICULTURAL and circuit.location is not Location.AGRICULTURAL_BUILDING:
         return None
     limit = _farm_limit(circuit, limits)
-    if limit is None:
-        return undetermined(f"{circuit_path(circuit)}.socket_outlet_rated_current_a")
-    return sensitive_enough(circuit, house, limit)
+    if limit is not None:
+        return sensitive_enough(circuit, house, limit)
+    strictest = sensitive_enough(circuit, house, limits.residual.agricultural_ma["socket_outlets"])
+    if strictest.outcome is Outcome.COMPLIES:
+        return strictest
+    return undetermined(f"{circuit_path(circuit)}.socket_outlet_rated_current_a")
 
 
 def _farm_limit(circuit: Circuit, limits: Limits) -> Limit | None:

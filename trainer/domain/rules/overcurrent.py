@@ -14,7 +14,7 @@ from trainer.domain.calculations.disconnection import (
     maximum_impedance_ohm,
     overcurrent_time_s,
 )
-from trainer.domain.calculations.facts import MissingFactError
+from trainer.domain.calculations.facts import MissingFactError, unless_open
 from trainer.domain.calculations.fault_current import prospective_fault_current_ka
 from trainer.domain.calculations.loops import earth_fault_loop_impedance
 from trainer.domain.calculations.paths import charger_with_own_earth
@@ -135,7 +135,10 @@ def _by_residual_device(
 ) -> Verdict | None:
     """Fault protection by a residual current device, where the overcurrent device cannot give it."""
     best = largest_loop_by_residual_device(house, circuit, limits)
-    if best is None or not within(ohm, best.impedance_ohm):
+    if best is None:
+        return None
+    if not within(ohm, best.impedance_ohm):
+        unless_open(best.open_fact)
         return None
     related = (f"devices.{best.device.id}",)
     return at_most(ohm, best.impedance_ohm, unit="ohm", terms=terms, case="by_rcd", related=related)
@@ -191,6 +194,8 @@ def _in_time(circuit: Circuit, house: Installation, limits: Limits, device: Devi
         no_measure = Verdict(outcome=Outcome.DOES_NOT_COMPLY, limit=allowed_s, unit="s", terms=terms, case="no_rcd")
         return no_measure if system == TT else None
     related = (f"devices.{fastest.device.id}",)
+    if fastest.break_time_s is None or not within(fastest.break_time_s, allowed_s):
+        unless_open(fastest.open_fact)
     if fastest.break_time_s is None:
         return at_least(voltage / ohm, fastest.rating_a, unit="A", terms=terms, case="below_rating", related=related)
     return at_most(fastest.break_time_s, allowed_s, unit="s", terms=terms, case="by_rcd", related=related)

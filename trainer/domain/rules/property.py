@@ -88,15 +88,16 @@ def arc_fault_detection_where_required(circuit: Circuit, house: Installation, li
     if not circuit.socket_outlets or circuit.phases > 1 or not house.is_final(circuit):
         return None
     outlet = circuit.socket_outlet_rated_current_a
-    if outlet is None:
-        return undetermined(f"circuits.{circuit.id}.socket_outlet_rated_current_a")
-    if outlet > limits.property.arc_fault_socket_outlet_a.value:
+    if outlet is not None and outlet > limits.property.arc_fault_socket_outlet_a.value:
         return None
     if house.premises is None:
         return undetermined("premises")
     if house.premises not in _ARC_FAULT_PREMISES:
         return holds(True, value=house.premises.value, case="not_required")
-    return holds(_detects_arcs(circuit, house), value=house.premises.value, case="required")
+    detects = _detects_arcs(circuit, house)
+    if outlet is None and not detects:
+        return undetermined(f"circuits.{circuit.id}.socket_outlet_rated_current_a")
+    return holds(detects, value=house.premises.value, case="required")
 
 
 def _detects_arcs(circuit: Circuit, house: Installation) -> bool:

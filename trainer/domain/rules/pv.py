@@ -227,18 +227,27 @@ def frames_of_the_array(item: Equipment, house: Installation, _limits: Limits) -
     path = f"{equipment_path(item)}.pv_array"
     for name, value in (
         ("frame_is_extraneous", array.frame_is_extraneous),
-        ("class_ii", array.class_ii),
         ("frame_earthing", array.frame_earthing),
     ):
         if value is None:
             return undetermined(f"{path}.{name}")
     if array.frame_is_extraneous:
         return _frame(array, FrameEarthing.BONDED, "extraneous")
+    if array.class_ii is None:
+        return undetermined(f"{path}.class_ii")
     if not array.class_ii:
         earthed = array.frame_earthing in (FrameEarthing.PROTECTIVE_CONDUCTOR, FrameEarthing.BONDED)
         return holds(earthed, value=array.frame_earthing, limit=FrameEarthing.PROTECTIVE_CONDUCTOR, case="exposed")
-    under_pme = house.supply.earthing_system is EarthingSystem.TN_C_S
+    return _left_alone(array, house)
+
+
+def _left_alone(array: PvArray, house: Installation) -> Verdict:
+    """A frame that need not be earthed: under PME any earth but a functional one is advised against."""
     apart = array.frame_earthing in (FrameEarthing.NONE, FrameEarthing.FUNCTIONAL)
+    system = house.supply.earthing_system
+    if system is None and not apart:
+        return undetermined("supply.earthing_system")
+    under_pme = system is EarthingSystem.TN_C_S
     return holds(apart or not under_pme, value=array.frame_earthing, case="neither", otherwise=Outcome.ADVICE)
 
 

@@ -37,7 +37,12 @@ def _behind_silent_charger(item: Equipment, charger: Charger) -> float:
     """What a charging point without detection may let pass: anything, unless it stands behind separation."""
     if charger.direct_current_detection is None:
         raise MissingFactError(f"{equipment_path(item)}.charger.direct_current_detection")
-    return 0 if charger.earthing is ChargerEarthing.ELECTRICAL_SEPARATION else _UNLIMITED
+    return 0 if _is_separated(charger) else _UNLIMITED
+
+
+def _is_separated(charger: Charger) -> bool:
+    """True for a charging point behind separation, from which no fault sends residual current."""
+    return charger.earthing is ChargerEarthing.ELECTRICAL_SEPARATION
 
 
 def let_through_by(item: Equipment, limits: Limits) -> float:
@@ -46,7 +51,7 @@ def let_through_by(item: Equipment, limits: Limits) -> float:
     Infinite where nothing limits it. *Raises* MissingFactError.
     """
     own, charger = item.built_in_rcd, item.charger
-    if charger is not None and detects_direct_current(charger):
+    if charger is not None and detects_direct_current(charger) and not _is_separated(charger):
         threshold = charger.direct_current_detection_ma
         return limits.residual.detector_smooth_dc_ma.value if threshold is None else threshold
     if own is not None and own.rcd_type is RcdType.B:
@@ -223,7 +228,7 @@ def _detecting_chargers(device: Device, house: Installation) -> Iterator[Equipme
     """The charging points below a device whose d.c. is limited by a detector only."""
     for item in house.equipment_below(device):
         charger = item.charger
-        if charger is None:
+        if charger is None or _is_separated(charger):
             continue
         if detects_direct_current(charger) or _detected_in_the_board(item, device, house):
             yield item
@@ -245,8 +250,9 @@ def detectors_below_a_shared_device(device: Device, house: Installation, limits:
     Why: each detector acts at 6 mA of its own; two just below that put nearly 12 mA through the
     shared device above, and neither has a reason to act.
     Remedy: type B at the shared point, or no shared residual current device.
-    Assumes: equal polarity and every detector just short of acting. Drawn from the tolerance of the
-    type; no clause gives a sum, so this is a matter of design and never a reason not to energise.
+    Assumes: equal polarity and every detector just short of acting; a point behind separation sends
+    none. Drawn from the tolerance of the type; no clause gives a sum, so this is a matter of design
+    and never a reason not to energise.
     Formula: number of points * 6 mA <= 6 mA for type A, 10 mA for type F
     """
     if not device.detects_residual_current:

@@ -72,8 +72,15 @@ def alarm_and_notice_for_the_battery(item: Equipment, house: Installation, _limi
     Remedy: a linked smoke or heat alarm, and the notice.
     """
     battery = item.battery
-    if battery is None or house.premises not in HOUSEHOLDS:
+    if battery is None:
         return None
+    if house.premises is None:
+        return undetermined("premises")
+    return _warned_of(item, battery, house) if house.premises in HOUSEHOLDS else None
+
+
+def _warned_of(item: Equipment, battery: Battery, house: Installation) -> Verdict:
+    """The alarm beside a battery first, then the notice."""
     if battery.alarm_linked is None:
         return undetermined(f"{equipment_path(item)}.battery.alarm_linked")
     if not battery.alarm_linked:

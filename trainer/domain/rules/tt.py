@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.disconnection import TN, maximum_disconnection_time_s, maximum_impedance_ohm
 from trainer.domain.calculations.electrode import touch_voltage_v
-from trainer.domain.calculations.facts import MissingFactError
+from trainer.domain.calculations.facts import MissingFactError, unless_open
 from trainer.domain.calculations.loops import earth_fault_loop_impedance
 from trainer.domain.calculations.paths import charger_with_own_earth
 from trainer.domain.calculations.residual import fastest_residual_device
@@ -19,12 +19,11 @@ from trainer.domain.rules.paths import (
     device_path,
     equipment_path,
     nearest_residual_device,
-    rating_of,
     system_of,
 )
 from trainer.domain.rules.registry import Over, Rule, rule
 from trainer.domain.supply import SurgeDeviceType
-from trainer.domain.vocabulary import Consequence, EarthingSystem, Outcome
+from trainer.domain.vocabulary import Consequence, EarthingSystem, Location, Outcome
 
 
 def _own_electrode(house: Installation, circuit: Circuit) -> Equipment | None:
@@ -43,13 +42,20 @@ def _electrode_ohm(house: Installation, circuit: Circuit) -> float | None:
     item = _own_electrode(house, circuit)
     if item is not None and item.charger is not None:
         resistance, path = item.charger.electrode_resistance_ohm, f"{equipment_path(item)}.charger"
-    elif system_of(house) is EarthingSystem.TT:
+    elif system_of(house) is EarthingSystem.TT or _is_pitch_on_electrode(house, circuit):
         resistance, path = house.earthing.electrode_resistance_ohm, "earthing"
     else:
         return None
     if resistance is None:
         raise MissingFactError(f"{path}.electrode_resistance_ohm")
     return resistance
+
+
+def _is_pitch_on_electrode(house: Installation, circuit: Circuit) -> bool:
+    """True for a caravan pitch that the installation's electrode earths, since PME must not."""
+    if house.supply.earthing_system is not EarthingSystem.TN_C_S or house.earthing.electrode_resistance_ohm is None:
+        return False
+    return circuit.location is Location.CARAVAN_PITCH and circuit.socket_outlets
 
 
 @rule("RCD-09", over=Over.CIRCUITS, consequence=Consequence.SHOCK, objectives=("LO05",))
@@ -60,7 +66,8 @@ def fault_protection_by_electrode_and_device(circuit: Circuit, house: Installati
     parts stay at mains voltage.
     Remedy: a device of lower rating, or a better electrode.
     Assumes: any device before the circuit counts, also a time-delayed one; the time allowed belongs to
-    the current that flows, not to the test at its rating.
+    the current that flows, not to the test at its rating. Under PME the pitches of a caravan site hang
+    on the electrode that is stated.
     Formula: RA * I-delta-n <= 50 V
     """
     try:
@@ -72,11 +79,18 @@ def fault_protection_by_electrode_and_device(circuit: Circuit, house: Installati
 
 def _by_device(circuit: Circuit, house: Installation, limits: Limits, resistance: float) -> Verdict:
     best: Device | None = None
+    unread: Device | None = None
     rating = 0.0
     for device in house.devices_above(circuit):
-        if device.detects_residual_current and (best is None or rating_of(device) < rating):
-            best, rating = device, rating_of(device)
+        if device.detects_residual_current:
+            own = device.rated_residual_operating_current_ma
+            if own is None:
+                unread = device
+            elif best is None or own < rating:
+                best, rating = device, own
     limit = limits.earthing.touch_voltage_v
+    if unread is not None and (best is None or not within(touch_voltage_v(resistance, rating), limit.value)):
+        return undetermined(f"{device_path(unread)}.rated_residual_operating_current_ma")
     if best is None:
         return holds(False, limit=limit.value, unit=limit.unit, case="no_residual_current_device")
     return at_most(
@@ -117,7 +131,8 @@ def electrode_resistance_stays_stable(house: Installation, _same: Installation, 
 def _electrodes(house: Installation) -> list[tuple[float | None, str]]:
     """All electrodes that earth something: of the installation, of the island, of chargers."""
     found = [(house.earthing.island_electrode_resistance_ohm, "earthing.island_electrode_resistance_ohm")]
-    if house.supply.earthing_system is EarthingSystem.TT:
+    pitches = any(_is_pitch_on_electrode(house, circuit) for circuit in house.circuits.values())
+    if pitches or house.supply.earthing_system is EarthingSystem.TT:
         found.append((house.earthing.electrode_resistance_ohm, "earthing.electrode_resistance_ohm"))
     for item in house.equipment.values():
         if item.charger is not None and item.charger.earthing is ChargerEarthing.OWN_TT_ELECTRODE:
@@ -139,11 +154,14 @@ def device_opens_all_live_conductors(device: Device, house: Installation, _limit
     if not device.detects_residual_current:
         return None
     reason, outcome = _reason_to_open_the_neutral(device, house)
-    if reason == "":
+    unknown = house.supply.earthing_system is None and outcome is not Outcome.DOES_NOT_COMPLY
+    if reason == "" and not unknown:
         return None
     needed = max((circuit.live_conductors for circuit in house.circuits_below(device)), default=0)
     if device.poles >= needed:
-        return at_least(device.poles, needed, unit="poles", case="all_live_conductors")
+        return at_least(device.poles, needed, unit="poles", case="all_live_conductors") if reason else None
+    if unknown:
+        return undetermined("supply.earthing_system")
     if outcome is Outcome.ADVICE and reason == "tt" and _isolates_a_circuit(device, house):
         reason, outcome = "isolates_in_tt", Outcome.DOES_NOT_COMPLY
     return at_least(device.poles, needed, unit="poles", case=reason, otherwise=outcome)
@@ -203,9 +221,12 @@ def _where_the_overcurrent_device_cannot(
     fastest = fastest_residual_device(house, circuit, voltage / impedance, limits)
     if fastest is None:
         return None
+    largest = limits.earthing.touch_voltage_v.value / fastest.rating_a
+    if not within(impedance, largest):
+        unless_open(fastest.open_fact)
     return at_most(
         impedance,
-        limits.earthing.touch_voltage_v.value / fastest.rating_a,
+        largest,
         unit="ohm",
         terms=terms,
         case="by_residual_current_device",
@@ -221,8 +242,17 @@ def metal_board_in_tt(board: Board, house: Installation, _limits: Limits) -> Ver
     Remedy: double or reinforced insulation of everything before the first residual current device in
     the board, or a time-delayed device upstream in an enclosure of its own.
     """
-    if house.supply.earthing_system is not EarthingSystem.TT:
+    system = house.supply.earthing_system
+    if system not in (None, EarthingSystem.TT):
         return None
+    verdict = _metal_board(board, house)
+    if system is not None:
+        return verdict
+    return None if verdict.outcome is Outcome.COMPLIES else undetermined("supply.earthing_system")
+
+
+def _metal_board(board: Board, house: Installation) -> Verdict:
+    """The verdict on a board of a TT installation."""
     if board.metal_enclosure is None:
         return undetermined(f"boards.{board.id}.metal_enclosure")
     if not board.metal_enclosure:
@@ -243,8 +273,11 @@ def surge_protection_in_tt(house: Installation, _same: Installation, _limits: Li
     electrode cannot turn into a tripped fuse.
     Remedy: connection type 2: one plus one in a single-phase, three plus one in a three-phase installation.
     """
-    if house.supply.earthing_system is not EarthingSystem.TT or house.surge.device in (None, SurgeDeviceType.NONE):
+    system = house.supply.earthing_system
+    if system not in (None, EarthingSystem.TT) or house.surge.device in (None, SurgeDeviceType.NONE):
         return None
+    if system is None:
+        return None if house.surge.one_plus_one_connection else undetermined("supply.earthing_system")
     if house.surge.one_plus_one_connection is None:
         return undetermined("surge.one_plus_one_connection")
     return holds(house.surge.one_plus_one_connection, case="connection_type")

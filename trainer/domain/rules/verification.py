@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.disconnection import TN, maximum_disconnection_time_s, maximum_impedance_ohm
-from trainer.domain.calculations.facts import MissingFactError
+from trainer.domain.calculations.facts import MissingFactError, unless_open
 from trainer.domain.calculations.paths import charger_with_own_earth
 from trainer.domain.calculations.residual import largest_loop_by_residual_device
 from trainer.domain.devices import Device
@@ -134,6 +134,8 @@ def measured_loop_impedance(circuit: Circuit, house: Installation, limits: Limit
         if table is not None and within(measured, table):
             return _cold_reading(measured, table, limits)
         by_rcd = largest_loop_by_residual_device(house, circuit, limits)
+        if by_rcd is not None and not within(measured, by_rcd.impedance_ohm):
+            unless_open(by_rcd.open_fact)
     except MissingFactError as gap:
         return undetermined(*gap.paths)
     return _beyond_the_table(measured, table, None if by_rcd is None else by_rcd.impedance_ohm)

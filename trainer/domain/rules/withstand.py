@@ -13,7 +13,7 @@ from trainer.domain.calculations.adiabatic import (
     withstanding_mm2,
 )
 from trainer.domain.calculations.cable_rating import current_carrying_capacity
-from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
+from trainer.domain.calculations.facts import PER_MILLI, MissingFactError, unless_open
 from trainer.domain.calculations.loops import cable_of, earth_fault_loop_impedance
 from trainer.domain.calculations.residual import fastest_residual_device
 from trainer.domain.calculations.short_circuit import least_short_circuit_current_a
@@ -32,7 +32,8 @@ def live_conductors_withstand_a_fault(circuit: Circuit, house: Installation, lim
     Why: insulation that was heated beyond its limit for a moment is damaged for good.
     Remedy: a device that also protects against overload, a quicker device, or a larger cable.
     Assumes: a device that protects the cable against overload protects it against faults, too
-    (435.1); otherwise a fault at the far end, where the current is least.
+    (435.1), and so does that of a ring by the ring's own condition; otherwise a fault at the far end,
+    where the current is least.
     Formula: S >= sqrt(I^2 t) / k
     """
     device = house.overcurrent_device(circuit)
@@ -42,9 +43,11 @@ def live_conductors_withstand_a_fault(circuit: Circuit, house: Installation, lim
         cable = cable_of(circuit)
         capacity = current_carrying_capacity(circuit, limits).capacity_a
         rated = device.rated_current_a
-        if within(rated, capacity) or _ring_is_protected(circuit, rated, capacity, limits):
-            related = (f"devices.{device.id}",)
+        related = (f"devices.{device.id}",)
+        if within(rated, capacity):
             return holds(True, value=rated, limit=capacity, unit="A", case="overload_device", related=related)
+        if _ring_is_protected(circuit, rated, capacity, limits):
+            return _by_the_rings_condition(rated, capacity, limits, related)
         return _short_circuit(circuit, cable, house, limits, device)
     except MissingFactError as gap:
         return undetermined(*gap.paths)
@@ -57,6 +60,15 @@ def _ring_is_protected(circuit: Circuit, rated: float, capacity: float, limits: 
         and within(rated, overcurrent.ring_device_a.value)
         and within(overcurrent.ring_cable_a.value, capacity)
     )
+
+
+def _by_the_rings_condition(rated: float, capacity: float, limits: Limits, related: tuple[str, ...]) -> Verdict:
+    """A ring whose cable carries what the regulation on rings names, not the rating of its device."""
+    needed = limits.overcurrent.ring_cable_a
+    return Verdict(
+        outcome=Outcome.COMPLIES, value=capacity, limit=needed.value, unit=needed.unit, case="ring", related=related,
+        terms=(Term("device_rating", rated, "A"),), citation=needed.citation,
+    )  # fmt: skip
 
 
 def _short_circuit(circuit: Circuit, cable: Cable, house: Installation, limits: Limits, device: Device) -> Verdict:
@@ -114,6 +126,8 @@ def _earth_fault(circuit: Circuit, cable: Cable, house: Installation, limits: Li
         if fastest is not None and fastest.break_time_s is not None:
             energy = energy_a2s(current, fastest.break_time_s)
             case, related = "by_rcd", (f"devices.{fastest.device.id}",)
+        if fastest is not None and (energy is None or not within(withstanding_mm2(energy, k), size)):
+            unless_open(fastest.open_fact)
     if energy is None:
         return None
     let_through = energy

@@ -147,7 +147,13 @@ ENTRIES = (
                 required=False,
                 minimum=None,
             ),
-            _optional("grouped_with", "grouped", "other loaded circuits beside it"),
+            Parameter(
+                name="grouped_with",
+                short="grouped",
+                label="other loaded circuits beside it",
+                required=False,
+                whole=True,
+            ),
             Parameter(
                 name="bunched", short="bunched", label="no for a single layer", required=False, choices=("yes", "no")
             ),

@@ -68,6 +68,11 @@ def _number(parameter: Parameter, text: str) -> float | Problem:
     if least is not None and value < least:
         problem = f"must not be below {least:g} {parameter.unit}".rstrip()
         return Problem(path=parameter.short, value=text, problem=problem)
+    if parameter.maximum is not None and value > parameter.maximum:
+        problem = f"must not be above {parameter.maximum:g} {parameter.unit}".rstrip()
+        return Problem(path=parameter.short, value=text, problem=problem)
+    if parameter.whole and not value.is_integer():
+        return Problem(path=parameter.short, value=text, problem="is counted: a whole number is needed")
     return value
 
 

@@ -20,7 +20,7 @@ class Parameter:
     """One input: its name with the unit at the end, its symbol or short name, and its bounds.
 
     ``choices`` makes it a word. Without ``required`` it may be left out. ``many`` takes pairs of a
-    word and a number, as often as wanted.
+    word and a number, as often as wanted. ``whole`` asks for a number that is counted.
     """
 
     name: str
@@ -29,6 +29,8 @@ class Parameter:
     unit: str = ""
     required: bool = True
     minimum: float | None = 0.0
+    maximum: float | None = None
+    whole: bool = False
     choices: tuple[str, ...] = ()
     many: bool = False
 

@@ -19,6 +19,7 @@ from trainer.domain.calculations.catalogue.shape import (
     pairs,
     source,
     taken,
+    word,
 )
 from trainer.domain.calculations.diversity import (
     COOKING,
@@ -28,6 +29,7 @@ from trainer.domain.calculations.diversity import (
     SOCKET_OUTLETS,
     after_diversity_a,
 )
+from trainer.domain.calculations.facts import PER_MILLI, PERCENT
 from trainer.domain.calculations.open_pen import LineCurrents
 from trainer.domain.errors import OutOfRangeError, Problem
 from trainer.domain.findings import total
@@ -51,16 +53,32 @@ _FUSE = Parameter(
     name="fuse_rated_current_a", short="fuse", label="rated current of the service fuse", unit="A", required=False
 )
 
+_COOKER_SOCKET = Parameter(
+    name="cooking_socket_outlet",
+    short="cooker-socket",
+    label="yes where the cooker's control unit has a socket-outlet",
+    required=False,
+    choices=("no", "yes"),
+)
+
 
 def _demand(values: Values, limits: Limits) -> Result:
     loads = pairs(values, _LOAD.name)
     citation = limits.network.diversity["lighting"].citation
-    terms = tuple(
+    terms = [
         SourcedTerm(name=kind, value=after_diversity_a(kind, currents, limits), unit="A", source=source(citation))
         for kind, currents in _by_kind(loads)
-    )
+    ]
+    if word(values, _COOKER_SOCKET.name) == "yes":
+        if not any(kind == COOKING for kind, _ in loads):
+            problem = "belongs to a cooker: give its current as a load as well"
+            raise OutOfRangeError(Problem(path=_COOKER_SOCKET.short, value="yes", problem=problem))
+        outlet = limits.network.diversity["cooking_socket_outlet_a"]
+        terms.append(taken(_COOKER_SOCKET.name, outlet.value, outlet))
     value, fuse = total(term.value for term in terms), number(values, _FUSE.name)
-    return Result(value=value, unit="A", terms=terms, limit=fuse, outcome=compared(value, fuse), citation=citation)
+    return Result(
+        value=value, unit="A", terms=tuple(terms), limit=fuse, outcome=compared(value, fuse), citation=citation
+    )
 
 
 def _by_kind(loads: Pairs) -> Iterable[tuple[str, list[float]]]:
@@ -117,13 +135,22 @@ def _electrode_ohm(lines: LineCurrents, limits: Limits) -> float:
     return min(ohm, charger.electrode_ohm.value)
 
 
-_MODULES = Parameter(name="modules_in_series", short="modules", label="modules in series", minimum=1.0)
+_MODULES = Parameter(name="modules_in_series", short="modules", label="modules in series", minimum=1.0, whole=True)
 _UOC = Parameter(name="open_circuit_voltage_v", short="uoc", label="open-circuit voltage of a module at 25 C", unit="V")
 _COEFFICIENT = Parameter(
     name="voltage_coefficient_percent_per_k",
     short="coefficient",
     label="temperature coefficient of the voltage",
     unit="%/K",
+    required=False,
+    minimum=-1.0,
+    maximum=1.0,
+)
+_COEFFICIENT_MV = Parameter(
+    name="voltage_coefficient_mv_per_k",
+    short="coefficient-mv",
+    label="the same coefficient of one module, where its sheet states it in volts",
+    unit="mV/K",
     required=False,
     minimum=None,
 )
@@ -140,9 +167,24 @@ _HIGHEST_INPUT = Parameter(
 )
 
 
+def _coefficient_percent(values: Values, open_circuit_voltage_v: float) -> float | None:
+    """The coefficient in %/K, worked out from mV/K of the module where that is given."""
+    percent, millivolts = number(values, _COEFFICIENT.name), number(values, _COEFFICIENT_MV.name)
+    if millivolts is None:
+        return percent
+    paths = f"{_COEFFICIENT.short}, {_COEFFICIENT_MV.short}"
+    if percent is not None:
+        raise OutOfRangeError(Problem(path=paths, problem="are the same in two units; leave one out"))
+    most = (_COEFFICIENT.maximum or 1) / PERCENT * open_circuit_voltage_v * PER_MILLI
+    if abs(millivolts) > most:
+        problem = f"is more than 1 % of the open-circuit voltage for each kelvin ({most:g} mV)"
+        raise OutOfRangeError(Problem(path=_COEFFICIENT_MV.short, value=f"{millivolts:g}", problem=problem))
+    return millivolts / PER_MILLI / open_circuit_voltage_v * PERCENT if millivolts else 0.0
+
+
 def _string_voltage(values: Values, limits: Limits) -> Result:
     modules, volts = needed(values, _MODULES.name), needed(values, _UOC.name)
-    coefficient, coldest = number(values, _COEFFICIENT.name), number(values, _COLDEST.name)
+    coefficient, coldest = _coefficient_percent(values, volts), number(values, _COLDEST.name)
     reference, fallback = limits.sources.standard_test_temperature_c, limits.sources.voltage_factor_without_data
     if coefficient is None or coldest is None:
         factor = taken("voltage_factor", fallback.value, fallback, "")
@@ -165,8 +207,8 @@ ENTRIES = (
     Calculation(
         name="demand",
         title="Maximum demand of a single dwelling with diversity, against the service fuse",
-        formula="sum over the kinds of load of connected current * allowance",
-        parameters=(_LOAD, _FUSE),
+        formula="sum over the kinds of load of connected current * allowance; 5 A for a socket-outlet at the cooker",
+        parameters=(_LOAD, _COOKER_SOCKET, _FUSE),
         compute=_demand,
     ),
     Calculation(
@@ -179,8 +221,8 @@ ENTRIES = (
     Calculation(
         name="string-voltage",
         title="Highest voltage of a PV string at low temperature, against what the inverter bears",
-        formula="Umax = Ns * Uoc * (1 + |alpha| * (25 - Tmin) / 100)",
-        parameters=(_MODULES, _UOC, _COEFFICIENT, _COLDEST, _HIGHEST_INPUT),
+        formula="Umax = Ns * Uoc * (1 + |alpha| * (25 - Tmin) / 100), alpha in %/K",
+        parameters=(_MODULES, _UOC, _COEFFICIENT, _COEFFICIENT_MV, _COLDEST, _HIGHEST_INPUT),
         compute=_string_voltage,
     ),
 )
