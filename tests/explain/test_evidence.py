@@ -98,12 +98,15 @@ def test_the_line_on_detection_of_direct_current_speaks_of_it_and_silence_is_sil
 
 
 def test_what_the_learner_chose_is_never_called_a_fact_of_the_papers(grades: list[tuple[Task, Grade]]) -> None:
-    for task, told in _told(grades):
+    said = list(_told(grades))
+    assert len(said) > 100
+    for task, told in said:
         assert told.what not in task.undecided_paths
 
 
 def test_papers_without_subjects_tell_nothing() -> None:
     task, grade = graded(2, 3)
+    assert grade.findings
     bare = Papers(_without_pack(task), chosen_house(task, grade))
     assert all(bare.told(finding) == () for finding in grade.findings)
 

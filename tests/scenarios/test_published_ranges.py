@@ -110,9 +110,9 @@ def test_motors_on_line_start_with_four_to_nine_times_their_current():
 
 def test_a_ring_final_circuit_is_no_longer_than_the_guides_allow():
     """106 m of 2.5/1.5 mm2 cable behind 32 A, curve B. Source: On-Site Guide, table of lengths; from memory."""
-    for seed in range(500, 620):
-        for circuit in task(seed, 3).house.circuits.values():
-            assert not circuit.ring or circuit.cable.length_m <= 106
+    rings = [each for seed in range(500, 620) for each in task(seed, 3).house.circuits.values() if each.ring]
+    assert len(rings) > 20
+    assert max(each.cable.length_m for each in rings) <= 106
 
 
 @pytest.mark.parametrize("level", [4, 5])
@@ -125,8 +125,9 @@ def test_the_demand_of_a_site_is_within_its_service_fuse(level):
 
 def test_the_fault_current_of_a_pme_supply_follows_from_its_impedance():
     """U0 / Ze, hand calculation; with three phases the highest, between lines, is about twice that."""
-    for seed in range(500, 560):
-        supply = task(seed, 2).house.supply
-        if supply.earthing_system is EarthingSystem.TN_C_S:
-            expected = 230 / supply.external_earth_fault_loop_impedance_ohm / 1000 * (2 if supply.phases > 1 else 1)
-            assert supply.prospective_fault_current_ka == pytest.approx(expected, abs=0.06)
+    supplies = [task(seed, 2).house.supply for seed in range(500, 560)]
+    declared = [each for each in supplies if each.earthing_system is EarthingSystem.TN_C_S]
+    assert len(declared) > 10
+    for supply in declared:
+        expected = 230 / supply.external_earth_fault_loop_impedance_ohm / 1000 * (2 if supply.phases > 1 else 1)
+        assert supply.prospective_fault_current_ka == pytest.approx(expected, abs=0.06)

@@ -65,7 +65,9 @@ def test_an_answer_that_both_rule_sets_accept_keeps_its_marks_and_tells_only_of_
 
 def test_judging_again_by_the_same_rules_finds_nothing_different(storage: SqlStorage) -> None:
     keep(storage, ["30", "100"])
-    for found in again_over(storage, LENIENT).run():
+    again = list(again_over(storage, LENIENT).run())
+    assert len(again) == 2
+    for found in again:
         assert isinstance(found, Rejudged)
         assert found.before == found.after
         assert not found.differences.result

@@ -45,6 +45,7 @@ def test_the_live_view_names_who_sits_and_no_candidate_number(
     lecturer: Browser, storage: SqlStorage, closed: str
 ) -> None:
     page = lecturer.get(f"{closed}/live").text
+    assert len(lines(storage, closed)) > 1
     for name, each in lines(storage, closed).items():
         assert name.title() in page
         assert each.candidate_number not in page
