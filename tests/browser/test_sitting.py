@@ -86,6 +86,37 @@ def test_a_choice_made_with_the_keyboard_alone_is_saved_at_once(room: Room) -> N
     assert page.locator("fieldset input[type=radio]").first.is_checked()
 
 
+def test_papers_are_searched_and_marked_in_the_window_and_nothing_of_it_is_sent(room: Room) -> None:
+    page = room.device()
+    page.goto(f"{room.started(page)}/items/1")
+    sent: list[str] = []
+    page.on("request", lambda request: sent.append(request.url) if request.method != "GET" else None)
+    page.get_by_role("searchbox", name="Search in the papers").fill("fuse SERVICE")
+    expect(page.locator("#found-count")).to_have_text("1 line holds this:")
+    assert {each.lower() for each in page.locator("#papers mark").all_inner_texts()} == {"service", "fuse"}
+    page.locator("#found a").click()
+    expect(page.locator(".line:target th")).to_have_text("Service fuse")
+    page.get_by_role("button", name="Mark: Service fuse").press("Enter")
+    expect(page.locator("#marked a")).to_have_text("Service fuse")
+    expect(page.locator("#save-state")).to_have_text("nothing saved yet")
+    assert sent == []
+    page.reload()
+    expect(page.locator("#marked a")).to_have_text("Service fuse")
+    page.get_by_role("button", name="Mark: Service fuse").click()
+    expect(page.locator("#marked")).to_be_hidden()
+
+
+def test_without_script_there_is_no_search_that_would_leave_the_answers_behind(room: Room) -> None:
+    item = f"{room.started(room.device())}/items/1"
+    state = room.contexts[0].storage_state()
+    room.contexts.append(room.browser.new_context(java_script_enabled=False, storage_state=state))
+    page = room.contexts[-1].new_page()
+    page.goto(item)
+    expect(page.locator("#papers h3").first).to_be_visible()
+    expect(page.get_by_role("searchbox")).to_have_count(0)
+    assert page.locator(".pin").count() == 0
+
+
 def test_without_network_it_is_said_and_what_was_typed_goes_out_later(room: Room) -> None:
     page = room.device()
     page.goto(f"{room.started(page)}/items/2")

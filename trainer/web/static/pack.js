@@ -1,4 +1,5 @@
-// The papers: search while typing, and marks without loading the page anew. Without script both are plain forms.
+// The papers: search while typing, and marks without loading the page anew. Without script both are plain forms; in a
+// sitting, which keeps nothing but answers, both are there with script only and marks stay in the window.
 "use strict";
 
 (() => {
@@ -6,6 +7,7 @@
   const papers = document.getElementById("papers");
   const seek = document.getElementById("seek");
   if (!form || !papers || !seek) return;
+  seek.hidden = false;
 
   const MOST = 12;
   const LONGEST = 80;
@@ -100,11 +102,48 @@
   }
 
   papers.addEventListener("click", (event) => {
-    const pin = event.target.closest(".pin");
+    const pin = event.target.closest(".pin[name]");
     if (!pin || pin.disabled) return;
     event.preventDefault();
     mark(pin).catch(() => pin.form.requestSubmit(pin));
   });
+
+  // In a sitting: squares that the page does not bring along, and a list that only this window knows.
+  function markHere() {
+    const { markLine, markNote } = papers.dataset;
+    const held = document.getElementById("marked");
+    const NAME = `marked ${location.pathname}`;
+    let marks = [];
+    try { marks = JSON.parse(sessionStorage.getItem(NAME) || "[]"); } catch { /* a browser that keeps nothing */ }
+
+    function show() {
+      for (const { line } of lines) {
+        const is = marks.includes(line.id);
+        line.classList.toggle("is-marked", is);
+        line.querySelector(".pin").setAttribute("aria-pressed", String(is));
+      }
+      const chosen = lines.filter(({ line }) => marks.includes(line.id)).map(({ line }) => entry(line));
+      held.hidden = chosen.length === 0;
+      held.querySelector("ul").replaceChildren(...chosen);
+      try { sessionStorage.setItem(NAME, JSON.stringify(marks)); } catch { /* shown until the page is left */ }
+    }
+
+    for (const { line } of lines) {
+      const pin = document.createElement("button");
+      pin.type = "button";
+      pin.className = "pin";
+      pin.setAttribute("aria-label", line.dataset.note ? markNote.replace("{line}", line.dataset.note) : markLine.replace("{line}", named(line)));
+      pin.addEventListener("click", () => {
+        marks = marks.includes(line.id) ? marks.filter((each) => each !== line.id) : [...marks, line.id];
+        show();
+      });
+      const cell = line.matches("tr") ? line.insertCell() : line.firstElementChild;
+      if (line.matches("tr")) cell.className = "pins";
+      cell.append(pin);
+    }
+    show();
+  }
+  if (papers.dataset.markLine) markHere();
 
   // On a narrow page only one side shows: a link to the other brings it up.
   function turn() {
