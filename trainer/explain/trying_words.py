@@ -38,8 +38,8 @@ def heading(result: Sweep, _: Translate = str) -> str:
     )
 
 
-def moved(result: Sweep, _: Translate = str) -> str:
-    """What was moved over what, and what it is in the installation."""
+def moved(result: Sweep, _: Translate = str, called: str = "") -> str:
+    """What was moved over what, and what it is in the installation; by its path where it is not called otherwise."""
     place = result.place
     values = [step.value for step in result.steps]
     if place.is_number and len(values) > 1 and values[-1] is not None:
@@ -49,7 +49,7 @@ def moved(result: Sweep, _: Translate = str) -> str:
     else:
         over = ", ".join(at(place, value, _) for value in values)
     return _("{path} moved over {over}; in the installation it is {now}.").format(
-        path=place.path, over=over, now=at(place, place.value, _)
+        path=called or place.path, over=over, now=at(place, place.value, _)
     )
 
 

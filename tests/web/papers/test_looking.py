@@ -109,7 +109,7 @@ def test_what_cannot_be_drawn_says_what_and_what_can_be_done(
 
 def test_a_seed_of_another_generator_says_so_and_what_stays(lecturer: Browser) -> None:
     text = lecturer.get(address(version="1")).text
-    assert "given with generator version 1" in text
+    assert "noted with version 1" in text
     assert "opens as it was" in text
     assert "Another version" not in lecturer.get(address()).text
 
@@ -124,7 +124,7 @@ def test_learners_and_visitors_never_reach_a_key(college: House, browser_of, cli
 def test_a_training_manager_looks_and_is_offered_no_papers(college: House, browser_of) -> None:
     manager = browser_of("college-training_manager")
     text = manager.get(address()).text
-    assert "Fingerprint" in text
+    assert "Same code, same task" in text
     assert "All papers" not in text
     assert "Put it into the paper" not in text
 
@@ -168,7 +168,7 @@ def test_pressed_twice_a_task_stands_in_a_paper_once(lecturer: Browser, storage:
     assert marked(lecturer, "put", kind="question", place=place, marks="3").status_code == 303
     again = marked(lecturer, "put", kind="question", place=place, marks="3")
     assert again.status_code == 400
-    assert "everybody gets this task already, in slot 3" in again.text.replace("&#39;", "'").lower()
+    assert "everybody gets this task already, in part 3" in again.text.replace("&#39;", "'").lower()
     assert len(blueprint_of(storage, paper).slots) == 3
 
 
@@ -232,7 +232,7 @@ def test_a_slot_that_makes_another_task_of_the_seed_says_why(lecturer: Browser, 
     place = f"{paper.rpartition('/')[2]}:1"
     answer = marked(lecturer, "put", place=place, marks="3")
     assert answer.status_code == 400
-    assert "slot of its own" in answer.text
+    assert "part of its own" in answer.text
     assert blueprint_of(storage, paper).slots[0].pinned_seeds == ()
 
 

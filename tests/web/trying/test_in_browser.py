@@ -24,7 +24,7 @@ def test_a_changed_field_renews_the_answer_in_place(page: Page, served: str) -> 
     page.fill("#to", "50")
     page.locator("#to").blur()
     page.wait_for_url("**to=50**")
-    assert "Nothing flips over these values." in page.inner_text("[data-live-part=answer]")
+    assert "Nothing changes over these values." in page.inner_text("[data-live-part=answer]")
 
 
 def test_another_value_brings_the_fields_that_suit_it(page: Page, served: str) -> None:

@@ -47,10 +47,10 @@ def test_an_electrode_flips_at_500_and_1667_ohm_with_limit_and_drawing(client: F
     seen = text(answer)
     assert "up to 500 Ω complies: 50 V, exactly the limit, which is allowed." in seen
     assert "from 1666.6667 Ω does not comply" in seen
-    assert "The same at: Sockets" in seen
+    assert "The same at: circuit ‘Sockets" in seen
     assert answer.text.count("<polyline") == 4
     assert "Step by step" in seen
-    assert "among 1 rules tried" in seen
+    assert "rules tried: 1." in seen
 
 
 def test_words_are_chosen_from_their_list(client: FlaskClient) -> None:

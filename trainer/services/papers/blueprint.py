@@ -207,14 +207,14 @@ def _wrong(slot: Slot, path: str) -> Iterator[Problem]:
     if not 1 <= slot.marks <= MOST_MARKS:
         yield Problem(path=f"{path}.marks", value=slot.marks, problem=f"must be from 1 to {MOST_MARKS}")
     if len(slot.objectives) > MOST_OBJECTIVES:
-        text = f"at most {MOST_OBJECTIVES} objectives in one slot; divide it"
+        text = f"at most {MOST_OBJECTIVES} objectives in one part; divide it"
         yield Problem(path=f"{path}.objectives", value=len(slot.objectives), problem=text)
     for name in slot.objectives:
         if name not in objectives():
             yield unknown(f"{path}.objectives", name, objectives(), "objective")
     yield from _wrong_choice(slot, path)
     if len(slot.pinned_seeds) > slot.count:
-        text = f"more seeds than the {slot.count} tasks of the slot"
+        text = f"more pinned tasks than the {slot.count} of the part"
         yield Problem(path=f"{path}.pinned_seeds", value=len(slot.pinned_seeds), problem=text)
 
 

@@ -114,7 +114,7 @@ def put_into(blueprint: Blueprint, shown: Seen, number: int, marks: int) -> Blue
         _check_new(free, shown)
         return replace(free, slots=(*free.slots, _slot_for(shown, marks)))
     if not 1 <= number <= len(free.slots):
-        raise BlueprintError(Problem(path="slot", value=number, problem="the paper has no such slot; load it again"))
+        raise BlueprintError(Problem(path="slot", value=number, problem="the paper has no such part; load it again"))
     slot = free.slots[number - 1]
     problem = _against(slot, shown)
     if problem:
@@ -128,7 +128,7 @@ def _check_new(blueprint: Blueprint, shown: Seen) -> None:
     """*Raises* BlueprintError for a task that everybody gets already, as after a second press of the button."""
     for number, slot in enumerate(blueprint.slots, start=1):
         if slot.kind is shown.task.kind and shown.task.seed in slot.pinned_seeds and _makes(slot, shown):
-            problem = f"everybody gets this task already, in slot {number}"
+            problem = f"everybody gets this task already, in part {number}"
             raise BlueprintError(Problem(path="seed", value=str(shown.task.seed), problem=problem))
 
 
@@ -148,18 +148,18 @@ def _against(slot: Slot, shown: Seen) -> str:
     """Why a slot cannot give this task; nothing where it can."""
     task = shown.task
     if slot.kind is not task.kind:
-        return f"the slot is of kind {slot.kind}, the task of kind {task.kind}; put it into a slot of its own"
+        return f"the part is of kind {slot.kind}, the task of kind {task.kind}; put it into a part of its own"
     if task.seed in slot.pinned_seeds:
-        return "everybody gets this task in the slot already"
+        return "everybody gets this task in the part already"
     if len(slot.pinned_seeds) >= slot.count:
-        return "every task of the slot is pinned already; let it have one more, or put this one into a slot of its own"
+        return "every task of the part is pinned already; let it have one more, or put this one into a part of its own"
     missing = sorted(set(slot.objectives) - exercised(task))
     if missing:
-        return f"the task does not exercise {' and '.join(missing)}, which the slot is for; put it into one of its own"
+        return f"the task does not exercise {' and '.join(missing)}, which the part is for; put it into one of its own"
     if not _makes(slot, shown):
         return (
-            "level, premises or family of the slot differ from what was looked at, so its seed gives another task "
-            "there; name the same in the slot, or put this one into a slot of its own"
+            "level, premises or family of the part differ from what was looked at, so its number gives another task "
+            "there; name the same in the part, or put this one into a part of its own"
         )
     return ""
 

@@ -66,7 +66,7 @@ def mark_look() -> Page | Response:
     except TrainerError as error:
         return _page(filled, shown, error.problems)
     said = gettext("In the list of your organisation now.")
-    flash(said if mark is SeedMark.PINNED else gettext("No paper of your organisation draws this seed from now on."))
+    flash(said if mark is SeedMark.PINNED else gettext("No paper of your organisation draws this task from now on."))
     return redirect(address_of(filled), code=303)
 
 

@@ -63,8 +63,37 @@ def _pattern() -> re.Pattern[str]:
 
 @blueprint.app_template_global("unit_sign")
 def unit_sign(unit: str) -> str:
-    """The unit as it is printed."""
-    return sign(unit)
+    """The unit as it is printed, with the signs that a page has."""
+    return _PRINTED.get(unit) or re.sub(r"^x (?=\S)", "× ", sign(unit)).replace("I-delta-n", "IΔn")
+
+
+_PRINTED = {
+    "A s^0.5/mm2": "A√s/mm²",
+    "milliohm/m": "mΩ/m",
+    "milliohm mm2/m": "mΩ·mm²/m",
+    "year": " ",
+}
+
+
+@blueprint.app_template_filter("trade_words")
+def trade_words(text: str) -> str:
+    """The name of a value, a row or a column as the trade writes it: fields are named without dots and capitals."""
+    return _WORD.sub(lambda found: _AS_WRITTEN[found[0].lower()], text.replace("_", " "))
+
+
+_AS_WRITTEN = {
+    "rcd type": "type",
+    "bound non operating": "non-operating",
+    "bound operating": "operating",
+    "non operating": "non-operating",
+    "non actuating": "non-actuating",
+    "smooth dc": "smooth d.c.",
+    "type b": "type B",
+    "type f": "type F",
+    "hz": "Hz",
+    "k factor": "factor k",
+}
+_WORD = re.compile(rf"\b(?:{'|'.join(_AS_WRITTEN)})\b", re.IGNORECASE)
 
 
 @blueprint.app_template_global("grid_of")

@@ -9,15 +9,16 @@ from flask_babel import gettext
 
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.rules.book import ALL_RULES
-from trainer.explain.check_report import citation_words, subject_label
+from trainer.explain.check_report import citation_words
 from trainer.explain.numbers import sign
-from trainer.explain.trying_words import at, closing, moved, said, side
+from trainer.explain.trying_words import at, moved, said, side
 from trainer.services.trying import Sweep, sweep
 from trainer.services.trying_places import places
 from trainer.web.access import PUBLIC, Access
 from trainer.web.practice.wired import translated_engine
 from trainer.web.trying.cards import cards_of
 from trainer.web.trying.forms import Asked, Bench, asked_of, bench_of, examples, groups_of
+from trainer.web.trying.names import field_words, place_words, record_words
 from trainer.web.trying.plots import plots_of
 
 blueprint = Blueprint("trying", __name__)
@@ -65,10 +66,11 @@ def _words(bench: Bench | None, result: Sweep | None) -> dict[str, object]:
         "at": lambda place, value: at(place, value, gettext),
         "said": lambda finding: said(finding, gettext),
         "told_at": lambda step, key: side(result, step, key, gettext, engine) if result else "",
-        "subject_label": lambda path: subject_label(bench.house, path) if bench else path,
+        "field_words": lambda path: field_words(path, engine.gettext),
+        "place_words": lambda path: place_words(bench.house, path, engine.gettext) if bench else path,
+        "record_words": lambda path: record_words(bench.house, path, engine.gettext) if bench else path,
         "source": lambda finding: citation_words(finding.citation, bench.edition, gettext) if bench else "",
-        "moved": moved(result, gettext) if result else "",
-        "closing": closing(result, gettext) if result else "",
+        "moved": moved(result, gettext, place_words(result.house, result.place.path, engine.gettext)) if result else "",
         "plots": plots_of(result) if result else {},
         "cards": cards_of(result) if result else (),
         "sign": sign,
