@@ -43,7 +43,7 @@ def test_a_bolted_fault_without_residual_current_device_says_what_the_overcurren
     assert bolted
     for walk in bolted:
         assert walk.steps[-1].device == "Cut-out fuse"
-        assert all(step.current.endswith(" A") for step in walk.steps)
+        assert all(step.current.endswith("\u00a0A") for step in walk.steps)
 
 
 def slow_loop() -> Installation:

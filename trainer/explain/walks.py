@@ -12,6 +12,7 @@ from trainer.domain.physics.front_ends import FaultPoint
 from trainer.domain.physics.responses import Function, Response, TripVerdict
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 from trainer.explain.names import capitalised, device_name, name_of
+from trainer.explain.numbers import quantity
 from trainer.explain.responses import reason_words, verdict_word
 
 Translate = Callable[[str], str]
@@ -143,8 +144,8 @@ def _how(walk: FaultWalk, translate: Translate) -> str:
 def _size(current_ma: float) -> str:
     """A current as it is spoken of: 105 mA, 2.2 A, 224 A."""
     if current_ma < _MA_IN_A:
-        return f"{current_ma:.0f} mA"
-    return f"{current_ma / _MA_IN_A:.{0 if current_ma >= 10 * _MA_IN_A else 1}f} A"
+        return quantity(current_ma, "mA", 0)
+    return quantity(current_ma / _MA_IN_A, "A", 0 if current_ma >= 10 * _MA_IN_A else 1)
 
 
 def _nameless(step: Response, translate: Translate) -> str:
