@@ -16,6 +16,7 @@ from trainer.services.scenarios import scenarios
 from trainer.web.levels import KINDS
 from trainer.web.notes.subjects import SUBJECTS
 from trainer.web.plan.blueprint import blueprint
+from trainer.web.plan.findings import laid_out
 from trainer.web.plan.sets import running_set
 from trainer.web.plan.wired import learner_id, plan_now, planning
 
@@ -86,6 +87,7 @@ def open_tasks() -> Sequence[OpenPage]:
 blueprint.add_app_template_global(running_set, "running_set")
 blueprint.add_app_template_global(plan_now, "plan_now")
 blueprint.add_app_template_global(look_alikes, "look_alikes")
+blueprint.add_app_template_global(laid_out, "findings_laid_out")
 blueprint.add_app_template_global(lambda: SUBJECTS, "subjects_of_objectives")
 blueprint.add_app_template_global(objectives, "all_objectives")
 blueprint.add_app_template_global(lambda: LENGTHS, "lengths_of_sets")
