@@ -21,7 +21,6 @@ _PATIENCE_S = 20
 _LOOKS_EVERY_S = 0.5
 _STARTS_AGAIN_AFTER_S = 1.0
 _PAUSES_AT_MOST_S = 60.0
-_STANDS_BACK = 10
 
 
 @contextmanager
@@ -53,9 +52,6 @@ def left_alone(parent: int | None) -> bool:
 
 def keep(arguments: Sequence[str]) -> None:
     """Starts a runner, and again whenever it ends by accident, until told to stop."""
-    # Whoever waits for a page comes before whatever is done in the background.
-    if hasattr(os, "nice"):
-        os.nice(_STANDS_BACK)
     stop, parent, pause_s = stop_on_signals(), os.getppid(), _STARTS_AGAIN_AFTER_S
     while not stop.is_set() and not left_alone(parent):
         command = [sys.executable, "-m", "trainer", "jobs", "run", "--with-parent", *arguments]

@@ -12,6 +12,7 @@ import click
 from trainer.cli.job_process import left_alone, stop_on_signals
 from trainer.cli.output import JSON, format_option, print_json
 from trainer.cli.serving import data_option, jobs_over, prepared, rounds_over, runner_over
+from trainer.cli.standing_back import stood_back
 from trainer.services.jobs.running import Runner
 
 _LOOKS_EVERY_S = 1.0
@@ -42,7 +43,8 @@ def run(once: bool, with_parent: bool, data: Path | None) -> None:
         if once:
             _work(runner_over(settings, database, name=name, stop=stop, between=lambda: None), stop)
             return
-        rounds = rounds_over(settings, database, name=name)
+        # Whoever waits for a page comes before whatever is done in the background.
+        rounds = rounds_over(settings, database, name=name, promptly=stood_back())
         runner = runner_over(settings, database, name=name, stop=stop, between=rounds.go)
         while not stop.is_set() and not left_alone(parent):
             rounds.go()

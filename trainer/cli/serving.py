@@ -9,6 +9,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -46,6 +47,7 @@ from trainer.services.programmes.reminding import Reminding
 from trainer.services.regrading import Regrading
 from trainer.services.scenarios import make_task, scenarios
 from trainer.services.scopes import Scopes
+from trainer.services.sittings.desk import Promptly
 from trainer.services.sittings.finishing import Finishing
 from trainer.web import logging_lines
 from trainer.web.app import create_app
@@ -173,9 +175,10 @@ def regrading_over(database: Database) -> Regrading:
     )
 
 
-def finishing_over(database: Database) -> Finishing:
+def finishing_over(database: Database, promptly: Promptly | None = None) -> Finishing:
     """The use case of ending and marking sittings, over the database."""
-    return desk_with(Wiring(storage=SqlStorage(database)), Finishing, Solutions())
+    finishing = desk_with(Wiring(storage=SqlStorage(database)), Finishing, Solutions())
+    return finishing if promptly is None else replace(finishing, promptly=promptly)
 
 
 def jobs_over(database: Database) -> Scopes[JobRepositories]:
@@ -193,10 +196,13 @@ def retention_over(storage: SqlStorage, data_folder: Path) -> Retention:
     )
 
 
-def rounds_over(settings: Settings, database: Database, *, name: str) -> Rounds:
-    """What a runner sees to beside its jobs; ``name`` lets several runners mark in different orders."""
+def rounds_over(settings: Settings, database: Database, *, name: str, promptly: Promptly | None = None) -> Rounds:
+    """What a runner sees to beside its jobs.
+
+    ``name`` lets several runners mark in different orders, ``promptly`` does what others wait for.
+    """
     jobs = jobs_over(database)
-    finishing = finishing_over(database)
+    finishing = finishing_over(database, promptly)
     kinds = (*ALL_KINDS, CLEARING, reminders.KIND)
 
     def ask() -> None:

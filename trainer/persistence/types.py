@@ -44,6 +44,11 @@ class UtcDateTime(TypeDecorator[datetime]):
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
 
 
+def packed(value: bytes) -> bytes:
+    """The bytes as ``CompressedBytes`` stores them, for whoever has time for it before others wait."""
+    return zlib.compress(value, _COMPRESSION_LEVEL)
+
+
 class CompressedBytes(TypeDecorator[bytes]):
     """Bytes that are compressed in the database."""
 
@@ -52,7 +57,7 @@ class CompressedBytes(TypeDecorator[bytes]):
 
     def process_bind_param(self, value: bytes | None, dialect: Dialect) -> bytes | None:  # noqa: ARG002
         """The compressed bytes."""
-        return None if value is None else zlib.compress(value, _COMPRESSION_LEVEL)
+        return None if value is None else packed(value)
 
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> bytes | None:  # noqa: ARG002
         """The bytes as they were stored. *Raises* DamagedContentError."""

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import Insert, LargeBinary, bindparam, delete, insert, literal, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
-from trainer.persistence.people.rows import fields_of, values_of
-from trainer.persistence.statements import insert_unless_there
+from trainer.persistence.people.rows import fields_of, table_of, values_of
 from trainer.persistence.tables.sittings import (
     DecisionOutcomeRow,
     GradingRow,
@@ -16,6 +17,7 @@ from trainer.persistence.tables.sittings import (
     SittingObjectiveRow,
     SittingRow,
 )
+from trainer.persistence.types import packed
 from trainer.services.sittings.records import Grading, ItemGrading, Sitting
 
 _LISTED = ("items", "outcomes", "objectives")
@@ -28,29 +30,26 @@ class SqlGradings:
         self._session = session
 
     def record(self, sitting: Sitting, grading: Grading) -> bool:
-        """Stores a marking with all that is derived from it, and lets it count; False when it was there."""
+        """Stores a marking with all that is derived from it, and lets it count; False when it was there.
+
+        Whatever takes time is done before the first statement: from there on others wait to write.
+        """
         bare = {name: getattr(grading, name) for name in Grading.__slots__ if name not in _LISTED}
-        if not insert_unless_there(self._session, GradingRow, bare):
-            return False
-        for table in (DecisionOutcomeRow, SittingObjectiveRow):
-            self._session.execute(delete(table).where(table.sitting_id == sitting.id))
-        self._session.add_all([ItemGradingRow(grading_id=grading.id, **fields_of(each)) for each in grading.items])
-        self._session.add_all(
-            [
-                DecisionOutcomeRow(sitting_id=sitting.id, paper_id=sitting.paper_id, **fields_of(each))
-                for each in grading.outcomes
-            ]
-        )
-        whose = {
-            "sitting_id": sitting.id,
-            "organisation_id": sitting.organisation_id,
-            "member_id": sitting.member_id,
+        derived = _rows_of(sitting, grading)
+        counts: dict[str, Any] = {
+            "marking": grading.number,
+            "earned": grading.marks,
+            "available": grading.marks_available,
+            "sitting": sitting.id,
+            "safe": grading.safe_to_energise,
         }
-        self._session.add_all([SittingObjectiveRow(**whose, **fields_of(each)) for each in grading.objectives])
-        self._session.flush()
-        counts = {"grading_number": grading.number, "marks": grading.marks, "marks_available": grading.marks_available}
-        statement = update(SittingRow).where(SittingRow.id == sitting.id)
-        self._session.execute(statement.values(**counts, safe_to_energise=grading.safe_to_energise))
+        if self._session.execute(_FIRST[self._session.get_bind().dialect.name], bare).first() is None:
+            return False
+        for delete_earlier in _EARLIER:
+            self._session.execute(delete_earlier, {"sitting": sitting.id})
+        for statement, rows in derived:
+            self._session.execute(statement, rows)
+        self._session.execute(_COUNTS, counts)
         return True
 
     def items(self, sitting_id: str, number: int, *, position: int | None = None) -> Sequence[ItemGrading]:
@@ -64,3 +63,42 @@ class SqlGradings:
         if position is not None:
             query = query.where(ItemGradingRow.position == position)
         return tuple(ItemGrading(**values_of(row, ItemGrading)) for row in self._session.scalars(query))
+
+
+# A class that hands in is marked one after the other while others save, so the statements are made once.
+_GRADING, _ITEM, _OUTCOME = table_of(GradingRow), table_of(ItemGradingRow), table_of(DecisionOutcomeRow)
+_OBJECTIVE, _SITTING = table_of(SittingObjectiveRow), table_of(SittingRow)
+_FIRST = {
+    name: made(_GRADING).on_conflict_do_nothing().returning(literal(1))
+    for name, made in (("sqlite", sqlite.insert), ("postgresql", postgresql.insert))
+}
+_EARLIER = tuple(delete(table).where(table.c.sitting_id == bindparam("sitting")) for table in (_OUTCOME, _OBJECTIVE))
+_ITEMS = insert(_ITEM).values(grade_json=bindparam("packed", type_=LargeBinary()))
+_OUTCOMES, _OBJECTIVES = insert(_OUTCOME), insert(_OBJECTIVE)
+_COUNTS = (
+    update(_SITTING)
+    .where(_SITTING.c.id == bindparam("sitting"))
+    .values(
+        grading_number=bindparam("marking"),
+        marks=bindparam("earned"),
+        marks_available=bindparam("available"),
+        safe_to_energise=bindparam("safe"),
+    )
+)
+
+
+def _rows_of(sitting: Sitting, grading: Grading) -> list[tuple[Insert, list[dict[str, Any]]]]:
+    """What is derived from a marking, table by table; a table that gets nothing is left out."""
+    whose = {"sitting_id": sitting.id, "organisation_id": sitting.organisation_id, "member_id": sitting.member_id}
+    of_paper = {"sitting_id": sitting.id, "paper_id": sitting.paper_id}
+    rows = (
+        (_ITEMS, [_item_row(grading.id, each) for each in grading.items]),
+        (_OUTCOMES, [{**of_paper, **fields_of(each)} for each in grading.outcomes]),
+        (_OBJECTIVES, [{**whose, **fields_of(each)} for each in grading.objectives]),
+    )
+    return [(statement, listed) for statement, listed in rows if listed]
+
+
+def _item_row(grading_id: str, item: ItemGrading) -> dict[str, Any]:
+    values = fields_of(item)
+    return {**values, "grading_id": grading_id, "packed": packed(values.pop("grade_json"))}

@@ -131,9 +131,9 @@ class SqlSittings:
         query = select(row).where(theirs, _is_open() | _is_unmarked()).order_by(row.started_at, row.id)
         return tuple(sitting_from(each) for each in self._session.scalars(query))
 
-    def is_one_unmarked(self, paper_id: str) -> bool:
-        """True when a sitting of the paper is handed in and not marked yet."""
-        return self._session.execute(_ONE_UNMARKED, {"paper": paper_id}).first() is not None
+    def is_one_unmarked(self, paper_id: str, *, beside: str) -> bool:
+        """True when another sitting of the paper is handed in and not marked yet."""
+        return self._session.execute(_ONE_UNMARKED, {"paper": paper_id, "beside": beside}).first() is not None
 
     def due(self, now: datetime, *, limit: int) -> Sequence[Sitting]:
         """Sittings of all organisations that are open after their end, or handed in and not marked.
@@ -162,6 +162,7 @@ _ONE_UNMARKED = (
         _TABLE.c.paper_id == bindparam("paper"),
         _TABLE.c.state == SittingState.HANDED_IN.value,
         _TABLE.c.marks.is_(None),
+        _TABLE.c.id != bindparam("beside"),
     )
     .limit(1)
 )

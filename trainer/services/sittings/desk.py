@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.errors import Problem
@@ -26,6 +26,18 @@ from trainer.services.sittings.records import Answerable, Sitting, SittingItem
 from trainer.services.sittings.storage import SittingRepositories
 
 BY_CLOCK = Actor(kind="job", id="clock")
+T = TypeVar("T")
+
+
+class Promptly(Protocol):
+    """How a short piece of work is done for which others wait, by whoever else works in the background."""
+
+    def __call__(self, work: Callable[[], T], /) -> T:
+        """Does it and gives what comes of it."""
+
+
+def _as_it_comes(work: Callable[[], T], /) -> T:
+    return work()
 
 
 class SittingForm(TaskForm, Protocol):
@@ -52,9 +64,17 @@ class SittingDesk:
     new_id: Callable[[], str]
     solutions: Solutions = field(default_factory=Solutions)
     known: Known = field(default_factory=Known)
+    # Whoever stands back for others must not do so while they wait for what it holds.
+    promptly: Promptly = _as_it_comes
 
-    def looked_at(self, stored: SittingRepositories, sitting: Sitting, now: datetime) -> Sitting:
-        """The sitting after a look at the clock, stored; ended where its time is up. In a transaction that writes."""
+    def looked_at(
+        self, stored: SittingRepositories, sitting: Sitting, now: datetime, *, stores: bool = True
+    ) -> Sitting:
+        """The sitting after a look at the clock; ended where its time is up. In a transaction that writes.
+
+        What the look changed is stored, unless the caller is about to change more and ``stores`` all
+        of it at once: an end is stored always.
+        """
         if not sitting.is_open:
             return sitting
         looked = on_the_clock(sitting, now)
@@ -62,23 +82,26 @@ class SittingDesk:
             set_back_s = int(((sitting.last_seen_at or sitting.started_at) - now).total_seconds())
             stored.audit.append(self.event(BY_CLOCK, "sitting.clock_set_back", sitting, by_s=set_back_s))
         if is_over(looked, now):
-            looked = self.ended(stored, looked, now, BY_CLOCK, HandedInBy.TIME)
-        elif looked.deadline_at is None and _is_closed(stored, looked, now):
-            looked = self.ended(stored, looked, now, BY_CLOCK, HandedInBy.STAFF)
-        if looked != sitting:
+            return self.ended(stored, looked, now, BY_CLOCK, HandedInBy.TIME)
+        if looked.deadline_at is None and _is_closed(stored, looked, now):
+            return self.ended(stored, looked, now, BY_CLOCK, HandedInBy.STAFF)
+        if stores and looked != sitting:
             stored.sittings.change(looked)
         return looked
 
     def ended(
         self, stored: SittingRepositories, sitting: Sitting, now: datetime, actor: Actor, by: HandedInBy
     ) -> Sitting:
-        """The sitting handed in; by time it ends when its time was up, whenever that is noticed."""
+        """The sitting handed in, stored; by time it ends when its time was up, whenever that is noticed."""
         at = (ends_at(sitting, now) or now) if by is HandedInBy.TIME else now
         if sitting.state is SittingState.PAUSED:
             stored.sittings.end_break(sitting.id, now)
             sitting = with_break_ended(sitting, now)
+        done = replace(sitting, state=SittingState.HANDED_IN, handed_in_at=at, handed_in_by=by)
+        stored.sittings.change(done)
+        # Last, since whoever else writes to the chain waits from here until this is durable.
         stored.audit.append(self.event(actor, "sitting.handed_in", sitting, by=by.value))
-        return replace(sitting, state=SittingState.HANDED_IN, handed_in_at=at, handed_in_by=by)
+        return done
 
     def task(self, stored: SittingRepositories, content_hash: str) -> Task:
         """A stored task; the latest ones are known and not read again."""

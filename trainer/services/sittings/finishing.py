@@ -55,14 +55,16 @@ class Finishing(SittingDesk):
         now = self.now()
         with self.storage.writing() as stored:
             before = own(stored, here, sitting_id, hold=True)
-            is_busy = _is_busy(stored, before)
-            sitting = self.looked_at(stored, before, now)
+            if not before.is_open:
+                return before
+            sitting = self.looked_at(stored, before, now, stores=False)
             if sitting.is_open:
                 sitting = self.ended(stored, sitting, now, here.actor, HandedInBy.LEARNER)
-                stored.sittings.change(sitting)
-            is_long = sitting.paper_id is not None and len(stored.sittings.items(sitting.id)) > MOST_MARKED_AT_ONCE
-        # Of several at once only the one that ended it marks it.
-        return self.marked(sitting) if before.is_open and not is_long and not is_busy else sitting
+        # Only the one that ended it comes here. Of two of a paper that end together each may leave its marking to the
+        # runner: what would decide between them is not worth the time of all who wait to write.
+        with self.storage.reading() as stored:
+            waits = _is_busy(stored, sitting) or _is_long(stored, sitting)
+        return sitting if waits else self.marked(sitting)
 
     def caught_up(self, sitting: Sitting) -> Sitting:
         """The sitting, marked where that was left undone for longer than it takes."""
@@ -109,7 +111,7 @@ class Finishing(SittingDesk):
             waiting = [each for each in due if each.id not in failed]
             if not waiting:
                 return done
-            for each in sorted(waiting, key=lambda one: _place(order, one.id)):
+            for each in sorted(waiting, key=lambda one: _place(order, one)):
                 if not self._closed(each):
                     failed.add(each.id)
                     continue
@@ -120,9 +122,7 @@ class Finishing(SittingDesk):
     def _closed(self, sitting: Sitting) -> bool:
         """True when the sitting could be ended and marked; one that cannot must not hold up the others."""
         try:
-            with self.storage.writing() as stored:
-                found = stored.sittings.get(sitting.organisation_id, sitting.id, hold=True)
-                now_stands = self.looked_at(stored, found, self.now()) if found else sitting
+            now_stands = self.promptly(lambda: self._ended_if_due(sitting))
             if now_stands.is_open:
                 return False
             return self.marked(now_stands).grading_number is not None
@@ -131,16 +131,28 @@ class Finishing(SittingDesk):
             log.exception("a sitting could not be closed: %s", sitting.id)
             return False
 
+    def _ended_if_due(self, sitting: Sitting) -> Sitting:
+        if not sitting.is_open:
+            # Nobody waits for one that only reads: most of those that are due were handed in.
+            with self.storage.reading() as stored:
+                return stored.sittings.get(sitting.organisation_id, sitting.id) or sitting
+        with self.storage.writing() as stored:
+            found = stored.sittings.get(sitting.organisation_id, sitting.id, hold=True)
+            return self.looked_at(stored, found, self.now()) if found else sitting
+
     def marked(self, sitting: Sitting) -> Sitting:
         """The sitting with its first marking, made if there is none."""
         if sitting.grading_number is not None:
             return sitting
         grading = self.grading_of(sitting, FIRST)
+        self.promptly(lambda: self._keep(sitting, grading))
+        with self.storage.reading() as stored:
+            return stored.sittings.get(sitting.organisation_id, sitting.id) or sitting
+
+    def _keep(self, sitting: Sitting, grading: Grading) -> None:
         with self.storage.writing() as stored:
             if stored.gradings.record(sitting, grading):
-                stored.audit.append(self.event(BY_CLOCK, "sitting.graded", sitting, grading=FIRST))
-            found = stored.sittings.get(sitting.organisation_id, sitting.id)
-        return found or sitting
+                stored.audit.append(self.event(BY_CLOCK, "sitting.graded", sitting, grading=grading.number))
 
     def grading_of(self, sitting: Sitting, number: int, *, reason: str = "", graded_by: str | None = None) -> Grading:
         """A marking of what was saved, by the rules of this program; nothing is stored."""
@@ -172,7 +184,7 @@ class Finishing(SittingDesk):
 
     def _graded(self, item: SittingItem, saved: SavedAnswer | None) -> tuple[Task, PartGrade]:
         with self.storage.reading() as stored:
-            task = self.form.read_task(_content(stored, item))
+            task = self.task(stored, item.content_hash)
         answers = read(saved)
         known = {each.id for each in task.asks} or {each.id for each in task.decisions}
         part = grade_partly(
@@ -197,18 +209,20 @@ class Finishing(SittingDesk):
 
 def _is_busy(stored: SittingRepositories, sitting: Sitting) -> bool:
     """True while another of its paper waits to be marked; never where the result is told at once."""
-    if sitting.paper_id is None or not stored.sittings.is_one_unmarked(sitting.paper_id):
+    if sitting.paper_id is None or not stored.sittings.is_one_unmarked(sitting.paper_id, beside=sitting.id):
         return False
     paper = stored.papers.get(sitting.organisation_id, sitting.paper_id)
     return paper is not None and paper.mode is not PaperMode.PRACTICE
 
 
-def _place(order: str, sitting_id: str) -> bytes:
-    return hashlib.blake2b(f"{order} {sitting_id}".encode(), digest_size=8).digest()
+def _is_long(stored: SittingRepositories, sitting: Sitting) -> bool:
+    return sitting.paper_id is not None and len(stored.sittings.items(sitting.id)) > MOST_MARKED_AT_ONCE
 
 
-def _content(stored: SittingRepositories, item: SittingItem) -> bytes:
-    kept = stored.tasks.get(item.content_hash)
-    if kept is None:
-        raise LookupError(f"the task of item {item.position} is not stored: {item.content_hash}")
-    return kept.content
+def _place(order: str, sitting: Sitting) -> tuple[bytes, bytes]:
+    """Those of one variant follow each other: their tasks are read and solved once."""
+    return _drawn(f"{order} {sitting.paper_id} {sitting.variant}"), _drawn(f"{order} {sitting.id}")
+
+
+def _drawn(text: str) -> bytes:
+    return hashlib.blake2b(text.encode(), digest_size=8).digest()

@@ -63,8 +63,8 @@ class Sittings(Protocol):
     def unfinished(self, organisation_id: str, paper_id: str) -> Sequence[Sitting]:
         """Sittings of a paper that are open, or handed in and not marked."""
 
-    def is_one_unmarked(self, paper_id: str) -> bool:
-        """True when a sitting of the paper is handed in and not marked yet."""
+    def is_one_unmarked(self, paper_id: str, *, beside: str) -> bool:
+        """True when another sitting of the paper is handed in and not marked yet."""
 
     def due(self, now: datetime, *, limit: int) -> Sequence[Sitting]:
         """Sittings of all organisations that are open after their deadline, or handed in and not marked."""
