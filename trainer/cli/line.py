@@ -3,7 +3,8 @@
 Three hundred people who sign in at one moment would keep every worker busy for seconds, and whoever
 sits a paper would wait behind them. So a worker that meets a sign-in takes a turn, if one is free,
 and serves the line until it is empty; all others put their sign-ins into the line, as open
-connections, and go on with whatever comes next.
+connections, and go on with whatever comes next. They find a processor when they need one, since hashes
+are worked out with low priority (``services/people/hashing.py``).
 
 *Source* unix(7): a message can carry file descriptors (SCM_RIGHTS); fcntl(2): the lock of a process goes with it.
 """
@@ -14,7 +15,6 @@ import fcntl
 import json
 import os
 import socket
-import struct
 import tempfile
 import time
 from typing import Any
@@ -35,9 +35,6 @@ _LONGEST_ADDRESS_BYTES = 512
 # As large as the system allows; a full line is no harm, the worker then serves by itself.
 _ROOM_BYTES = 4 * 1024 * 1024
 _LOOKS_EVERY_S = 1
-_GIVES_WAY_S, _GIVES_WAY_TIMES = 0.005, 10
-# Where struct tcp_info of linux/tcp.h has tcpi_unacked: after eight bytes and four numbers.
-_FACTS_BYTES, _WAITING_AT = 28, 24
 
 
 class Line:
@@ -143,28 +140,10 @@ class LiningWorker(SyncWorker):
             while found is not None:
                 super().handle(listener, *found)
                 super().notify()
-                _give_way(listener)
                 # A worker that is to end leaves the rest to another.
                 found = self.line.next() if self.alive else None
         finally:
             self.line.end_turn()
-
-
-def _give_way(listener: Any) -> None:
-    """Lets whoever waits for anything else come first, but not for ever."""
-    for _ in range(_GIVES_WAY_TIMES):
-        if not _are_waiting(listener):
-            return
-        time.sleep(_GIVES_WAY_S)
-
-
-def _are_waiting(listener: Any) -> bool:
-    """True when connections wait to be taken up. *Source* tcp(7), TCP_INFO: of a listening socket their number."""
-    try:
-        facts = listener.getsockopt(socket.IPPROTO_TCP, socket.TCP_INFO, _FACTS_BYTES)
-    except OSError:
-        return False
-    return len(facts) == _FACTS_BYTES and bool(struct.unpack_from("I", facts, _WAITING_AT)[0])
 
 
 def _is_slow(client: socket.socket) -> bool:

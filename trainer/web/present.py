@@ -51,9 +51,12 @@ class Desks:
     @cached_property
     def hasher(self) -> Hasher:
         """Argon2id; loaded with the first password."""
-        from trainer.services.people.hashing import Argon2  # noqa: PLC0415 - its library takes a while to load
+        from trainer.services.people.hashing import (  # noqa: PLC0415 - its library takes a while to load
+            Argon2,
+            StandingBack,
+        )
 
-        return Argon2()
+        return StandingBack(Argon2())
 
     def make(self, kind: type[D]) -> D:
         """Use cases of one kind."""

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import os
+import sys
+import threading
+from dataclasses import dataclass, field
+
 import pytest
 
 from trainer.services.people.errors import PasswordError
-from trainer.services.people.hashing import ITERATIONS, LANES, MEMORY_KIB, Argon2
+from trainer.services.people.hashing import ITERATIONS, LANES, MEMORY_KIB, Argon2, StandingBack
 from trainer.services.people.leaked import number, packed
 from trainer.services.people.passwords import SHORTEST, check_password
 
@@ -98,3 +103,33 @@ def test_other_parameters_make_a_hash_outdated() -> None:
     older, newer = Argon2(iterations=1, memory_kib=8), Argon2(iterations=1, memory_kib=16)
     assert newer.is_outdated(older.hash("kettle lantern"))
     assert not newer.is_outdated(newer.hash("kettle lantern"))
+
+
+@dataclass
+class Noting:
+    """A hasher that notes with which nice value it is asked."""
+
+    nice: list[int] = field(default_factory=list)
+
+    def hash(self, password: str) -> str:
+        self.nice.append(os.getpriority(os.PRIO_PROCESS, threading.get_native_id()))
+        return f"hash of {password}"
+
+    def verify(self, stored: str | None, password: str) -> bool:
+        return stored == self.hash(password)
+
+    def is_outdated(self, stored: str) -> bool:
+        return not stored.startswith("hash of")
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="elsewhere a process has one priority")
+def test_whoever_saves_goes_before_whoever_signs_in() -> None:
+    """sched(7): the nice value is of one thread; a higher one stands back, 19 at most."""
+    noting = Noting()
+    hasher = StandingBack(noting)
+    before = os.getpriority(os.PRIO_PROCESS, threading.get_native_id())
+    assert hasher.verify(hasher.hash("kettle"), "kettle")
+    assert not hasher.verify(None, "kettle")
+    assert noting.nice == [min(19, before + 10)] * 3
+    assert os.getpriority(os.PRIO_PROCESS, threading.get_native_id()) == before
+    assert not hasher.is_outdated("hash of kettle")
