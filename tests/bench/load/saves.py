@@ -16,6 +16,8 @@ from tests.bench.load.sitters import ITEM, Sitter
 
 # Nobody saves in the moment before the hand-in: an answer that overtakes it would be refused, and rightly.
 _STILL_BEFORE_END_S = 2.0
+# So long after the moment of the sign-ins saves are counted apart.
+_SIGNING_IN_S = 10.0
 
 
 @dataclass
@@ -45,9 +47,10 @@ class Told:
             ]
         )
 
-    def noted(self, kind: str, answer: Answer, expected: int) -> bool:
-        """Notes an answer; True for one that was expected."""
-        self.took_ms.setdefault(kind, []).append(answer.ms)
+    def noted(self, kind: str, answer: Answer, expected: int, *, while_: str = "") -> bool:
+        """Notes an answer, also apart for what else went on; True for one that was expected."""
+        for each in (kind, f"{kind} while {while_}") if while_ else (kind,):
+            self.took_ms.setdefault(each, []).append(answer.ms)
         self.late_ms.append(answer.late_ms)
         if answer.status != expected:
             self.errors.append(f"{kind} {answer.status} {answer.text[:40] if not answer.status else ''}".strip())
@@ -65,6 +68,13 @@ class Pace:
     # So many come in at one moment, in the middle of the steady part.
     sign_ins: Sequence[bytes] = ()
 
+    def meanwhile(self, at_s: float) -> str:
+        """What else goes on at a moment of the run."""
+        if at_s >= self.seconds:
+            return "others hand in"
+        signs_in = self.sign_ins and 0 <= at_s - self.seconds / 2 < _SIGNING_IN_S
+        return "others sign in" if signs_in else "all sit"
+
 
 def crowded(seats: Sequence[Seat], port: int, pace: Pace) -> Told:
     """Each saves and opens pages at its own regular times, spread evenly at random over the period."""
@@ -73,7 +83,7 @@ def crowded(seats: Sequence[Seat], port: int, pace: Pace) -> Told:
         end_s = pace.seconds + chance.uniform(0, pace.hand_in_s) if pace.hand_in_s else None
         over_s = pace.seconds if end_s is None else end_s - _STILL_BEFORE_END_S
         for at_s in _times(chance, pace.save_every_s, over_s):
-            sender.add(at_s, seat.save, _saving(told, seat))
+            sender.add(at_s, seat.save, _saving(told, seat, pace.meanwhile(at_s)))
         for at_s in _times(chance, pace.page_every_s, over_s):
             sender.add(at_s, seat.page, lambda answer: told.noted("page", answer, 200) and None)
         if end_s is not None:
@@ -108,9 +118,9 @@ def _times(chance: random.Random, every_s: float, over_s: float) -> list[float]:
     return [first + every_s * number for number in range(max(0, int((over_s - first) // every_s) + 1))]
 
 
-def _saving(told: Told, seat: Seat) -> Callable[[Answer], None]:
+def _saving(told: Told, seat: Seat, while_: str) -> Callable[[Answer], None]:
     def answered(answer: Answer) -> None:
-        if told.noted("save", answer, 200):
+        if told.noted("save", answer, 200, while_=while_):
             seat.saved(answer.text)
 
     return answered
