@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 
@@ -72,7 +73,7 @@ def test_the_copy_of_a_learner_holds_the_work_and_erasing_takes_it_away(storage:
     working.mark("page-one", "s1.r1", on=True)
     working.mark("page-two", "s1.r1", on=True)
     with storage.scopes(privacy_repositories).writing() as stored:
-        copied = stored.copies.practice("one")["not_handed_in"]
+        copied = json.loads(stored.copies.practice("one")["not_handed_in"].text)
         assert [(row["id"], row["work"]["marked"]) for row in copied] == [("page-one", ["s1.r1"])]
         stored.eraser.practice("one")
     assert working.at("page-one") == NOTHING

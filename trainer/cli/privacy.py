@@ -17,7 +17,7 @@ from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.services.operation.audit import Actor
 from trainer.services.people.names import as_typed_to_sign_in
-from trainer.services.privacy.copies import PersonalCopies
+from trainer.services.privacy.copies import PersonalCopies, text_of
 from trainer.services.privacy.retention import Due, Retention
 from trainer.services.privacy.times import DEFAULTS
 from trainer.services.privacy.words import Kept
@@ -161,7 +161,7 @@ def _tell(found: Sequence[Due], *, apply: bool) -> None:
 
 
 def _write(path: Path, document: Mapping[str, object]) -> None:
-    content = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
+    content = json.dumps(json.loads(text_of(document)), ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
     try:
         # What is in it is for the person alone; a file that is there is not written over.
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)

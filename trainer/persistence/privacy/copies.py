@@ -13,7 +13,8 @@ from sqlalchemy.orm import Session
 from trainer.persistence.models import AttemptRow, Base, LearnerRow, OutcomeRow, PageRow, TaskRow
 from trainer.persistence.people.accounts import SqlPeople
 from trainer.persistence.people.members import SqlMembers
-from trainer.persistence.people.rows import organisation_from
+from trainer.persistence.people.rows import organisation_from, table_of
+from trainer.persistence.privacy.written import named, written
 from trainer.persistence.tables.accounts import PersonRow, RecoveryCodeRow, SecondFactorRow, SignedInRow
 from trainer.persistence.tables.moderation import AppealRow, ModerationRow
 from trainer.persistence.tables.operation import AuditRow, JobRow
@@ -38,7 +39,7 @@ from trainer.persistence.tables.sittings import (
 )
 from trainer.persistence.works import works_of_learner
 from trainer.services.people.records import Person
-from trainer.services.privacy.storage import Membership, Row
+from trainer.services.privacy.storage import Membership, Row, Written
 
 # Never handed out: what signs in, what a paper is drawn from, and results, which are told beside it.
 SECRET = frozenset({
@@ -122,24 +123,18 @@ class SqlCopies:
             copy["changed_marks"] = self._rows(ModerationRow, changed, leave=SECRET | {"made_by", "confirmed_by"})
         return copy
 
-    def practice(self, learner_id: str) -> Mapping[str, Sequence[Row]]:
+    def practice(self, learner_id: str) -> Mapping[str, Written]:
         """What was practised, and the plan."""
-        pages = (
-            select(PageRow.id, PageRow.created_at, TaskRow.kind, TaskRow.level, TaskRow.archetype)
-            .join(TaskRow, TaskRow.content_hash == PageRow.content_hash)
-            .where(PageRow.learner_id == learner_id)
-            .order_by(PageRow.created_at)
-        )
         shown = SECRET - _RESULT
         return {
-            "learner": self._rows(LearnerRow, LearnerRow.id == learner_id),
-            "tasks": _rows_of(self._session.execute(pages)),
-            "attempts": self._rows(AttemptRow, AttemptRow.learner_id == learner_id, leave=shown),
-            "decisions": self._rows(OutcomeRow, OutcomeRow.learner_id == learner_id, leave=shown),
+            "learner": self._written(LearnerRow, "id", learner_id),
+            "tasks": self._tasks(learner_id),
+            "attempts": self._written(AttemptRow, "learner_id", learner_id, leave=shown),
+            "decisions": self._written(OutcomeRow, "learner_id", learner_id, leave=shown),
             "not_handed_in": self._works(learner_id),
-            "plan": self._rows(ScheduleCardRow, ScheduleCardRow.learner_id == learner_id),
-            "reviews": self._rows(ScheduleReviewRow, ScheduleReviewRow.learner_id == learner_id),
-            "standing": self._rows(ObjectiveStandingRow, ObjectiveStandingRow.learner_id == learner_id, leave=shown),
+            "plan": self._written(ScheduleCardRow, "learner_id", learner_id),
+            "reviews": self._written(ScheduleReviewRow, "learner_id", learner_id),
+            "standing": self._written(ObjectiveStandingRow, "learner_id", learner_id, leave=shown),
         }
 
     def log(self, ids: Sequence[str]) -> Sequence[Row]:
@@ -147,9 +142,22 @@ class SqlCopies:
         named = or_(AuditRow.actor_id.in_(ids), AuditRow.subject_id.in_(ids))
         return self._rows(AuditRow, named, leave=frozenset({"previous_hash", "entry_hash"}))
 
-    def _works(self, learner_id: str) -> Sequence[Row]:
-        query = select(JobRow.id, JobRow.payload_json.label("work_json")).where(works_of_learner(learner_id))
-        return _rows_of(self._session.execute(query.order_by(JobRow.created_at, JobRow.id)))
+    def _tasks(self, learner_id: str) -> Written:
+        page, task = table_of(PageRow).c, table_of(TaskRow).c
+        columns = {"id": page.id, "created_at": page.created_at}
+        columns |= {each.name: each for each in (task.kind, task.level, task.archetype)}
+        theirs = (task.content_hash == page.content_hash) & (page.learner_id == learner_id)
+        return written(self._session.connection(), columns, theirs, (page.created_at, page.id))
+
+    def _works(self, learner_id: str) -> Written:
+        job = table_of(JobRow).c
+        columns = {"id": job.id, "work": job.payload_json}
+        return written(self._session.connection(), columns, works_of_learner(learner_id), (job.created_at, job.id))
+
+    def _written(self, table: type[Base], key: str, value: str, *, leave: frozenset[str] = SECRET) -> Written:
+        found = table_of(table)
+        theirs = found.c[key] == value
+        return written(self._session.connection(), named(found, leave), theirs, found.primary_key.columns)
 
     def _member(self, member_id: str) -> Sequence[Row]:
         rows = self._rows(MemberRow, MemberRow.id == member_id)

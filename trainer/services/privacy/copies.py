@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from trainer.domain.errors import Problem, UnknownNameError
 from trainer.services.people.here import without_session
-from trainer.services.privacy.storage import Membership, PrivacyRepositories
+from trainer.services.privacy.storage import Membership, PrivacyRepositories, Written
 from trainer.services.scopes import Scopes
 from trainer.services.sittings.desk import is_told
 
 FORMAT = "personal-data"
 VERSION = 1
 
-# A document that JSON holds.
+# A document that JSON holds once what is written already is put into its place.
 Document = Mapping[str, object]
+
+
+def text_of(document: Document) -> str:
+    """The document as JSON (RFC 8259), a line for each value, for people who read it."""
+    return _text(document)
+
+
+def _text(value: object) -> str:
+    if isinstance(value, Written):
+        return value.text
+    if isinstance(value, Mapping):
+        return "{" + ",\n".join(f"{json.dumps(name)}: {_text(value[name])}" for name in sorted(value)) + "}"
+    # By indentation it would take five times as long.
+    return json.dumps(value, ensure_ascii=False, sort_keys=True, default=str, separators=(",\n", ": "))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,6 +18,14 @@ Row = Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """Rows as the text of a JSON list: of somebody who practised for years there are many."""
+
+    text: str
+    number: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Membership:
     """A membership with its organisation."""
 
@@ -49,7 +57,7 @@ class Copies(Protocol):
     def sitting(self, sitting_id: str, *, with_marks: bool) -> Mapping[str, Sequence[Row]]:
         """A sitting with answers; marks only where they may be seen."""
 
-    def practice(self, learner_id: str) -> Mapping[str, Sequence[Row]]:
+    def practice(self, learner_id: str) -> Mapping[str, Written]:
         """What was practised, and the plan."""
 
     def log(self, ids: Sequence[str]) -> Sequence[Row]:

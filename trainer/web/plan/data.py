@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-
 from flask import Response, abort, redirect, render_template, request, session, url_for
 from flask_babel import gettext
 from werkzeug.wrappers import Response as AnyResponse
@@ -12,6 +10,7 @@ from trainer.domain.errors import TrainerError
 from trainer.services.operation.audit import Actor
 from trainer.services.people.names import as_typed_to_sign_in
 from trainer.services.people.records import Standing
+from trainer.services.privacy.copies import text_of
 from trainer.web.plan.blueprint import blueprint
 from trainer.web.plan.sets import leave
 from trainer.web.plan.wired import copies, erasing, learner_id
@@ -37,9 +36,7 @@ def copy() -> Response:
         document = copies().of_practice(learner)
     else:
         abort(404)
-    # A line for each value, for people who read it; by indentation it would take five times as long.
-    text = json.dumps(document, ensure_ascii=False, sort_keys=True, default=str, separators=(",\n", ": "))
-    answer = Response(text, mimetype="application/json")
+    answer = Response(text_of(document), mimetype="application/json")
     answer.headers["Content-Disposition"] = "attachment; filename=protection-trainer-data.json"
     answer.headers["Cache-Control"] = "no-store"
     return answer
