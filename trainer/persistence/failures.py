@@ -3,7 +3,8 @@
 *Source*: SQLite result codes (sqlite.org, rescode.html): SQLITE_BUSY 5, SQLITE_READONLY 8, SQLITE_IOERR 10,
 SQLITE_CORRUPT 11, SQLITE_FULL 13, SQLITE_CANTOPEN 14, SQLITE_NOTADB 26, SQLITE_IOERR_SHMSIZE 4874. PostgreSQL error
 codes (postgresql.org, errcodes-appendix): class 53 insufficient resources, of it 53100 disk full; class 57P, server
-shut down or starting; class 58, failures of the system; class 08, connections; 25006, a server that only reads.
+shut down or starting; class 58, failures of the system; class 08, connections; 25006, a server that only reads;
+40P01 deadlock detected; 55P03 lock not available.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from sqlalchemy.exc import DBAPIError
 _BUSY, _READ_ONLY, _IO_ERROR, _FULL, _CANNOT_OPEN = 5, 8, 10, 13, 14
 _DAMAGED, _NO_DATABASE = 11, 26
 _DISK_FULL = "53100"
+_WAITED_FOR_EACH_OTHER, _WAITED_TOO_LONG = "40P01", "55P03"
 # The index of the log lies in a file that cannot grow.
 _NO_ROOM_FOR_THE_INDEX = 4874
 _OUT_OF_REACH = ("08", "53", "57P", "58", "25006")
@@ -42,6 +44,11 @@ def is_out_of_reach(error: Exception) -> bool:
     state = _state(error)
     # A connection that could not be made at all carries no code.
     return state.startswith(_OUT_OF_REACH) if state else _is_of_the_connection(error)
+
+
+def is_of_others(error: Exception) -> bool:
+    """True where others held what was wanted: the same may succeed a moment later."""
+    return _state(error) in {_WAITED_FOR_EACH_OTHER, _WAITED_TOO_LONG}
 
 
 def told(error: Exception) -> str | None:

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import AbstractContextManager
 from typing import Protocol, TypeVar
 
+from trainer.domain.errors import TrainerError
+
 R_co = TypeVar("R_co", covariant=True)
+T = TypeVar("T")
+
+
+class GaveWayError(TrainerError):
+    """Others were at the same rows each time it was tried; nothing of it was kept."""
 
 
 class Scopes(Protocol[R_co]):
@@ -16,3 +24,9 @@ class Scopes(Protocol[R_co]):
 
     def writing(self) -> AbstractContextManager[R_co]:
         """Repositories in one transaction: durable when the block ends, undone if it raises."""
+
+    def giving_way(self, work: Callable[[R_co], T]) -> T:
+        """What the work gives in one transaction that lets everybody else go first: it may be done several times.
+
+        *Raises* GaveWayError where others were in the way each time.
+        """

@@ -1,5 +1,8 @@
 """Erasing a person: names, addresses and notes go; marks, figures and the audit chain stay whole.
 
+It touches rows of many tables that others save at the same moment, so it gives way: it begins anew where it would have
+to wait, and no save of a person ever fails because of it.
+
 What stays names nobody: an id that leads nowhere. The audit chain never held names, so nothing in it changes
 (UK GDPR Article 17, and recital 26 on what no longer tells of a person).
 """
@@ -37,28 +40,14 @@ class Erasing:
         """Takes the account away; memberships end. ``everywhere`` also takes the name out of every organisation.
 
         Without it each organisation keeps what it must keep, for its own time.
-        *Raises* UnknownNameError, ErasureError.
+        *Raises* UnknownNameError, ErasureError, GaveWayError.
         """
-        with self.storage.writing() as stored:
-            stored.audit.hold()
-            person = stored.copies.person(person_id)
-            if person is None:
-                raise UnknownNameError(Problem(path="account", problem="is not there; was it erased already?"))
-            joined = stored.copies.memberships(person_id)
-            for each in joined:
-                _keep_an_administrator(stored, each)
-            # The account refers to the learner, so it goes first.
-            rows = dict(stored.eraser.account(person_id, self.now()))
-            if person.learner_id is not None:
-                rows |= stored.eraser.practice(person.learner_id)
-            for each in joined if everywhere else ():
-                rows |= _summed(rows, self._member(stored, each, actor))
-            stored.audit.append(self._event(actor, "person.erased", person_id, None, rows))
-        return rows
+        return self.storage.giving_way(lambda stored: self._account(stored, person_id, actor, everywhere=everywhere))
 
     def member(self, organisation_id: str, member_id: str, actor: Actor) -> Rows:
         """Takes name, address, reference and notes out of one organisation. *Raises* UnknownNameError, ErasureError."""
-        with self.storage.writing() as stored:
+
+        def work(stored: PrivacyRepositories) -> Rows:
             stored.audit.hold()
             found = stored.copies.membership(organisation_id, member_id)
             if found is None:
@@ -66,12 +55,34 @@ class Erasing:
             _keep_an_administrator(stored, found)
             return self._member(stored, found, actor)
 
+        return self.storage.giving_way(work)
+
     def practice(self, learner_id: str, actor: Actor) -> Rows:
         """Lets what was practised without an account belong to nobody."""
-        with self.storage.writing() as stored:
+
+        def work(stored: PrivacyRepositories) -> Rows:
             rows = stored.eraser.practice(learner_id)
             # The id of somebody without an account is the key to the practice, so it stands nowhere.
             stored.audit.append(self._event(actor, "practice.erased", "without-account", None, rows))
+            return rows
+
+        return self.storage.giving_way(work)
+
+    def _account(self, stored: PrivacyRepositories, person_id: str, actor: Actor, *, everywhere: bool) -> Rows:
+        stored.audit.hold()
+        person = stored.copies.person(person_id)
+        if person is None:
+            raise UnknownNameError(Problem(path="account", problem="is not there; was it erased already?"))
+        joined = stored.copies.memberships(person_id)
+        for each in joined:
+            _keep_an_administrator(stored, each)
+        # The account refers to the learner, so it goes first.
+        rows = dict(stored.eraser.account(person_id, self.now()))
+        if person.learner_id is not None:
+            rows |= stored.eraser.practice(person.learner_id)
+        for each in joined if everywhere else ():
+            rows |= _summed(rows, self._member(stored, each, actor))
+        stored.audit.append(self._event(actor, "person.erased", person_id, None, rows))
         return rows
 
     def _member(self, stored: PrivacyRepositories, joined: Membership, actor: Actor) -> Rows:

@@ -11,6 +11,7 @@ from trainer.services.privacy.erasing import Erasing, ErasureError
 from trainer.services.privacy.storage import OldFiles
 from trainer.services.privacy.times import DEFAULTS, checked_days, days_kept, kinds
 from trainer.services.privacy.words import Kept
+from trainer.services.scopes import GaveWayError
 
 # Rows of one transaction: others write in between.
 _AT_ONCE = 500
@@ -115,8 +116,9 @@ class Retention(Erasing):
                 try:
                     self._erase(each, one, actor)
                     rows += 1
-                except ErasureError:
-                    # The last administrator of an organisation stays until there is another.
+                except (ErasureError, GaveWayError):
+                    # The last administrator of an organisation stays until there is another; whoever is at work
+                    # at this moment is tried again by the next run.
                     refused.add(one)
             if not ids:
                 return rows
@@ -132,8 +134,7 @@ class Retention(Erasing):
     def _erase(self, each: Due, one: str, actor: Actor) -> None:
         if each.kind is Kept.PRACTICE:
             # One entry for all of them: hundreds of thousands may visit.
-            with self.storage.writing() as stored:
-                stored.eraser.practice(one)
+            self.storage.giving_way(lambda stored: stored.eraser.practice(one))
         elif each.kind is Kept.ACCOUNTS:
             self.account(one, actor)
         else:
