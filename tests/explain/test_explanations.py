@@ -19,7 +19,7 @@ from trainer.domain.findings import Finding
 from trainer.domain.installation import Installation
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule, judge
-from trainer.domain.vocabulary import Edition, FrontEnd, Outcome, RcdType
+from trainer.domain.vocabulary import Edition, FrontEnd, MakerWord, Outcome, RcdType
 from trainer.explain.engine import Engine, plain_engine
 from trainer.explain.explanation import Explanation, as_text, explain
 from trainer.explain.fault_shape import fault_shape
@@ -175,6 +175,24 @@ def test_a_reader_of_the_trade_is_spared_what_the_types_promise() -> None:
     house, finding = next(entry for entry in _said()["RCD-06"] if entry[1].verdict.case == "suits_the_loads")
     assert "is required to act on" in explain(finding, house, Audience.LEARNER).happens
     assert "is required to act on" not in explain(finding, house, Audience.TRADE).happens
+
+
+def test_a_sheet_that_recommends_a_type_is_not_said_to_state_none() -> None:
+    house, finding = next(entry for entry in _said()["HP-02"] if entry[1].verdict.case == "front_end_needs")
+    key = finding.subject.partition(".")[2]
+    silent = replace(house.equipment[key], maker_rcd_type=None, maker_rcd_word=None)
+    recommends = replace(silent, maker_rcd_type=RcdType.B, maker_rcd_word=MakerWord.RECOMMENDED)
+    told = {}
+    for name, item in (("silent", silent), ("recommends", recommends)):
+        changed = replace(house, equipment={**house.equipment, key: item})
+        found = next(
+            each for each in judge(changed, ALL_RULES) if each.rule.id == "HP-02" and each.subject == finding.subject
+        )
+        told[name] = explain(found, changed)
+    assert "the sheet states no type" in told["silent"].happens
+    assert as_text(told["silent"].remedy).startswith("Ask the maker first.")
+    assert "the sheet only recommends a type (B)" in told["recommends"].happens
+    assert as_text(told["recommends"].remedy).startswith("Take type ")
 
 
 def test_two_different_numbers_are_never_printed_alike() -> None:
