@@ -15,7 +15,7 @@ from trainer.services.papers.making import prepare, wanted_variants
 from trainer.services.papers.records import Paper
 from trainer.services.papers.states import moved
 from trainer.services.papers.storage import PaperRepositories
-from trainer.services.papers.variants import problems_of_drawing
+from trainer.services.papers.variants import trial_of
 from trainer.services.papers.words import PaperMode, PaperState, SittingState
 from trainer.services.people.here import Here
 from trainer.services.people.secrets import new_join_code
@@ -123,7 +123,8 @@ class MovingDesk(PaperDesk):
             if not stored.papers.groups_of(here.organisation_id, paper.id):
                 problems.append(Problem(path="groups", problem="no group sits the paper yet; choose one"))
         problems += pinned_though_barred(blueprint)
-        problems += problems_of_drawing(blueprint, paper.variant_key)
+        # What only the runner can tell does not hold the page up: its job names the slot if none is found.
+        problems += trial_of(blueprint, paper.variant_key).problems
         if problems:
             raise PaperError(*problems)
 

@@ -23,7 +23,7 @@ from trainer.services.papers.records import Candidate, Paper, PaperLine
 from trainer.services.papers.settings import PaperSettings, with_settings
 from trainer.services.papers.states import check_editable
 from trainer.services.papers.storage import PaperRepositories
-from trainer.services.papers.variants import DrawnItem, draw_items, problems_of_drawing, read_back
+from trainer.services.papers.variants import DrawnItem, Trial, draw_items, read_back, trial_of
 from trainer.services.papers.words import PaperMode, PaperState, ReleasePolicy, SittingState
 from trainer.services.people.here import Here
 from trainer.services.people.records import GroupSize
@@ -124,11 +124,12 @@ class SettingDesk(PaperDesk):
             stored.audit.append(self.event(here.actor, "paper.blueprint_changed", after, **facts))
         return after
 
-    def trial(self, here: Here, paper_id: str) -> tuple[Problem, ...]:
-        """What stands against drawing the paper, each problem with its slot; nothing where it can be drawn."""
+    def trial(self, here: Here, paper_id: str) -> Trial:
+        """What stands against drawing the paper, each problem with its slot, and what is too rare to tell at once."""
         paper = self.paper(here, paper_id)
         blueprint = self.drawn_from(paper)
-        return (*pinned_though_barred(blueprint), *problems_of_drawing(blueprint, paper.variant_key))
+        tried = trial_of(blueprint, paper.variant_key)
+        return replace(tried, problems=(*pinned_though_barred(blueprint), *tried.problems))
 
     def mark_seed(self, here: Here, paper_id: str, number: int, position: int, *, pinned: bool) -> Paper:
         """Gives everybody the task that a variant has at a position, or bars it. *Raises* PaperError."""

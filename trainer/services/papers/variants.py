@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
-from itertools import islice
+from itertools import count, islice
 
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.generator.exercised import exercised
@@ -28,10 +28,24 @@ from trainer.services.storage import StoredTask
 
 # The rarest objective that a level offers comes in one task of fifty: six hundred miss it once in 180,000 times.
 _TRIES = 600
+TRIES_AT_ONCE = 200
+"""For all slots of a paper together while a page is waited for; a house takes some milliseconds."""
 _COMPARED = 16
 _TYPICAL_OF = 5
 _PATTERN = 0
 """The number of the variant that only sets the pattern; those of learners count from 1."""
+
+
+class RareError(BlueprintError):
+    """A slot that was not met in as many tasks as a page has time for; the job runner tries more."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """What stands against drawing a paper, and the numbers of the slots of which only the job runner can tell."""
+
+    problems: tuple[Problem, ...]
+    rare: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,16 +98,23 @@ def draw_items(blueprint: Blueprint, variant_key: str, number: int) -> tuple[Dra
     return tuple(drawn)
 
 
-def problems_of_drawing(blueprint: Blueprint, variant_key: str) -> tuple[Problem, ...]:
-    """What stands against drawing a paper, each problem with its slot; one task of each slot is drawn to see."""
+def trial_of(blueprint: Blueprint, variant_key: str) -> Trial:
+    """What stands against drawing a paper, each problem with its slot; one task of each slot is drawn to see.
+
+    All slots share ``TRIES_AT_ONCE``, so that no page waits longer than for so many tasks.
+    """
     problems: list[Problem] = []
+    rare: list[int] = []
+    turns = iter(range(TRIES_AT_ONCE))
     for place in blueprint.places():
         if place.copy == 0:
             try:
-                _first(place, variant_key, frozenset(blueprint.barred_seeds))
+                _first(place, variant_key, frozenset(blueprint.barred_seeds), turns)
+            except RareError:
+                rare.append(place.number)
             except TrainerError as error:
                 problems += [replace(each, path=f"slot {place.number}: {each.path}") for each in error.problems]
-    return tuple(problems)
+    return Trial(problems=tuple(problems), rare=tuple(rare))
 
 
 def stored(item: DrawnItem, paper_id: str, number: int, form: TaskForm, at: datetime) -> tuple[StoredTask, VariantItem]:
@@ -163,29 +184,36 @@ def _pattern(place: Place, key: str, barred: frozenset[int]) -> Task:
     return _typical([first, *islice(alike, _TYPICAL_OF)])
 
 
-def _first(place: Place, key: str, barred: frozenset[int]) -> Task:
-    """The task that chooses premises or family for an item. *Raises* TrainerError where none can be drawn."""
+def _first(place: Place, key: str, barred: frozenset[int], turns: Iterator[int] | None = None) -> Task:
+    """The task that chooses premises or family for an item. *Raises* TrainerError where none can be drawn.
+
+    ``turns`` bounds how many are tried. *Raises* RareError where they ran out.
+    """
     slot = place.slot
     if slot.kind is TaskKind.QUESTION and slot.family is None:
         slot = replace(slot, family=_family(slot, key, place))
     check_possible(_request(slot, 0), scenarios())
-    for task in _candidates(slot, key, (_PATTERN, place.position), barred):
+    for task in _candidates(slot, key, (_PATTERN, place.position), barred, turns):
         return task
     what = " and ".join(slot.objectives) or "any objective"
-    raise BlueprintError(
+    # One more turn is there unless they ran out.
+    ran_out = turns is not None and next(turns, None) is None
+    raise (RareError if ran_out else BlueprintError)(
         Problem(
             path="objectives",
             value=what,
-            problem=f"not met in {_TRIES} tasks of kind {slot.kind}, level {slot.level}; "
+            problem=f"not met in {TRIES_AT_ONCE if ran_out else _TRIES} tasks of kind {slot.kind}, level {slot.level}; "
             "ask for fewer at a time, for another level or kind, or for other premises",
         )
     )
 
 
-def _candidates(slot: Slot, key: str, at: tuple[int, int], barred: frozenset[int]) -> Iterator[Task]:
-    """Tasks for a slot in the order of their keyed seeds."""
+def _candidates(
+    slot: Slot, key: str, at: tuple[int, int], barred: frozenset[int], turns: Iterator[int] | None = None
+) -> Iterator[Task]:
+    """Tasks for a slot in the order of their keyed seeds, each trial for a turn."""
     wanted = frozenset(slot.objectives)
-    for attempt in range(_TRIES):
+    for attempt, _ in zip(range(_TRIES), count() if turns is None else turns, strict=False):
         seed = variant_seed(key, *at, attempt)
         if seed in barred:
             continue

@@ -14,6 +14,7 @@ from trainer.domain.questions.families import ALL_FAMILIES
 from trainer.services.objectives import objectives
 from trainer.services.papers.blueprint import Blueprint, read_blueprint
 from trainer.services.papers.setting import SettingDesk
+from trainer.services.papers.variants import TRIES_AT_ONCE
 from trainer.services.papers.words import PaperState
 from trainer.services.scenarios import scenarios
 from trainer.web.levels import KINDS, LEVELS
@@ -53,13 +54,23 @@ def _save(paper_id: str, filled: Filled, seen: int, current: int) -> Page:
     except TrainerError as error:
         # Sent once more, a form that came second goes in place of what is stored.
         return _editor(paper_id, told(shown, error.problems), current, 400 if seen == current else 409)
-    problems = desk(SettingDesk).trial(here(), paper_id)
-    if problems:
+    tried = desk(SettingDesk).trial(here(), paper_id)
+    if tried.problems:
         above = gettext("Saved. As it stands it cannot be drawn: change what is named below.")
-        return _editor(paper_id, told(replace(shown, above=(above,)), problems), paper.revision, 400)
+        return _editor(paper_id, told(replace(shown, above=(above,)), tried.problems), paper.revision, 400)
     tasks = ngettext("%(num)s task", "%(num)s tasks", wanted.items)
     marks = ngettext("%(num)s mark", "%(num)s marks", wanted.marks)
     flash(gettext("Saved: %(tasks)s, %(marks)s.", tasks=tasks, marks=marks))
+    if tried.rare:
+        flash(
+            gettext(
+                "Slot %(numbers)s asks for something rare: not met in the first %(tries)s tasks. Once the paper is "
+                "locked the job runner looks further, and the page of the paper says if there is none. Fewer "
+                "objectives at a time are met sooner.",
+                numbers=", ".join(map(str, tried.rare)),
+                tries=TRIES_AT_ONCE,
+            )
+        )
     return redirect(url_for("papers.show", paper_id=paper_id), code=303)
 
 
