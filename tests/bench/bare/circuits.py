@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tests.bench.bare.common import nearest_rcd, sensitive
+from tests.bench.bare.common import sensitive
 from trainer.domain.cables import CableType, Circuit
 from trainer.domain.calculations.adiabatic import (
     least_by_breaker_mm2,
@@ -25,6 +25,7 @@ from trainer.domain.calculations.loops import conductor_temperature_c, earth_fau
 from trainer.domain.calculations.residual import fastest_residual_device, largest_loop_by_residual_device
 from trainer.domain.calculations.short_circuit import least_short_circuit_current_a
 from trainer.domain.calculations.voltage_drop import maximum_voltage_drop_v, voltage_drop_v
+from trainer.domain.devices import Device
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
 from trainer.domain.vocabulary import Premises
@@ -88,14 +89,19 @@ def hp_03(circuit: Circuit, house: Installation, limits: Limits) -> bool | None:
 def isl_01(circuit: Circuit, house: Installation, limits: Limits) -> bool | None:
     if not house.has_island or not house.is_final(circuit):
         return None
-    if nearest_rcd(house, circuit) is not None:
+    in_the_fault: list[Device] = []
+    for above in house.devices_above(circuit):
+        if any(item.source is not None and item.source.island for item in house.sources_below(above)):
+            break
+        in_the_fault.append(above)
+    if any(each.detects_residual_current for each in in_the_fault):
         return True
     items = house.equipment_on(circuit)
     if items and all(
         item.source is not None and (item.source.island or item.source.residual_monitoring) for item in items
     ):
         return True
-    device = house.overcurrent_device(circuit)
+    device = next((each for each in in_the_fault if each.breaks_overcurrent), None)
     if device is None:
         return False
     voltage = house.supply.nominal_voltage_to_earth_v
@@ -233,13 +239,14 @@ def oc_11(circuit: Circuit, house: Installation, limits: Limits) -> bool | None:
 
 def afdd_01(circuit: Circuit, house: Installation, limits: Limits) -> bool | None:
     outlet = circuit.socket_outlet_rated_current_a
-    if not circuit.socket_outlets or outlet is None or not house.is_final(circuit):
+    if not circuit.socket_outlets or not house.is_final(circuit):
         return None
-    if outlet > limits.property.arc_fault_socket_outlet_a.value:
+    if outlet is not None and outlet > limits.property.arc_fault_socket_outlet_a.value:
         return None
     if house.premises in (Premises.DWELLING, Premises.COMMERCIAL):
         return True
-    return any(device.arc_fault_detection for device in house.devices_above(circuit))
+    detects = any(device.arc_fault_detection for device in house.devices_above(circuit))
+    return None if outlet is None and not detects else detects
 
 
 def ver_02(circuit: Circuit, _house: Installation, limits: Limits) -> bool | None:
