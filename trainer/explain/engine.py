@@ -42,7 +42,7 @@ class Engine:
         self.environment.install_gettext_callables(  # type: ignore[attr-defined]
             self.gettext, ngettext or plainly.ngettext, newstyle=True
         )
-        self.environment.globals["gettext"] = _filled(self.gettext)
+        self.environment.globals["gettext"] = filled_gettext(self.gettext)
         self.environment.globals.update(plain=plain, quantity=quantity, unit_sign=sign, fault_shape=fault_shape)
 
     def render(self, template: str, values: Mapping[str, Any]) -> Markup:
@@ -83,7 +83,7 @@ _MOST_TOLD = 1024
 _PLACE = re.compile(r"%(?:\((\w+)\)s|%)")
 
 
-def _filled(gettext: Callable[[str], str]) -> Callable[..., str]:
+def filled_gettext(gettext: Callable[[str], str]) -> Callable[..., str]:
     """The translation that templates call, with values put into its places.
 
     Jinja's own splits each sentence anew at every call; here the pieces are kept.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from flask import Flask, current_app, g, request, url_for
@@ -89,8 +89,7 @@ def install(app: Flask) -> None:
 
 def asset(name: str) -> str:
     """The address of a file of our own, which changes with its content."""
-    static = Path(str(current_app.static_folder))
-    return url_for("static", filename=name, v=_fingerprint(static / name))
+    return _asset(str(current_app.static_folder), request.script_root, name)
 
 
 def caution() -> tuple[str, str]:
@@ -106,10 +105,11 @@ def has_page(endpoint: str) -> bool:
 def navigation() -> list[dict[str, object]]:
     """The places to go, and which of them the current page belongs to."""
     section = request.endpoint.partition(".")[0] if request.endpoint else None
+    root, language = request.script_root, str(get_locale())
     return [
         {
-            "address": url_for(place.endpoint),
-            "label": place.label,
+            "address": _address(root, place.endpoint),
+            "label": _label(language, place),
             "here": place.endpoint == request.endpoint
             or (section != "home" and place.endpoint.partition(".")[0] == section),
         }
@@ -125,6 +125,22 @@ def _facts() -> dict[str, str]:
         "program_version": trainer.__version__,
         "edition_in_force": DEFAULT_EDITION.value,
     }
+
+
+# Addresses of our own hang on nothing but where the program is mounted, labels on nothing but the language.
+@lru_cache(maxsize=512)
+def _asset(folder: str, root: str, name: str) -> str:  # noqa: ARG001 - the address begins with the root
+    return url_for("static", filename=name, v=_fingerprint(Path(folder) / name))
+
+
+@lru_cache(maxsize=128)
+def _address(root: str, endpoint: str) -> str:  # noqa: ARG001 - see above
+    return url_for(endpoint)
+
+
+@lru_cache(maxsize=128)
+def _label(language: str, place: Place) -> str:  # noqa: ARG001 - see above
+    return str(place.label)
 
 
 @cache

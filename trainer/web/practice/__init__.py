@@ -28,7 +28,7 @@ from trainer.web.plan import hints
 from trainer.web.practice import keeping
 from trainer.web.practice.citing import legend_of
 from trainer.web.practice.comparing import comparison
-from trainer.web.practice.drawings import kept_drawing, marked_drawing
+from trainer.web.practice.drawings import marked_drawing, open_drawing
 from trainer.web.practice.faults import telling_walks
 from trainer.web.practice.forms import SHOW, Filled, read
 from trainer.web.practice.groups import groups_of, places_of
@@ -144,7 +144,7 @@ def _task_page(opened: OpenTask, filled: Filled) -> str:
     return render_template(
         "practice/task.html",
         task=asked,
-        diagram=kept_drawing(pieces, asked, filled.answers, engine),
+        drawing_now=lambda: open_drawing(asked, filled.answers, engine),
         places=pieces.thing("places", lambda: places_of(asked.decisions)),
         groups=pieces.thing("groups", lambda: groups_of(asked, opened.weights, engine.gettext)),
         filled=filled,

@@ -25,6 +25,11 @@ class Filled:
     certainty: Mapping[str, int]
     problems: Mapping[str, str]
 
+    @property
+    def is_empty(self) -> bool:
+        """True while nothing was chosen and nothing is wrong: the form as everybody gets it."""
+        return not (self.answers or self.certainty or self.problems)
+
 
 EMPTY = Filled(answers={}, certainty={}, problems={})
 

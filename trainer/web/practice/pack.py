@@ -78,6 +78,11 @@ class Pack:
     looked_for: str
 
     @property
+    def is_plain(self) -> bool:
+        """True when nothing is marked and nothing was looked for: as everybody sees it."""
+        return not self.looked_for and all(paper.is_plain for paper in self.papers)
+
+    @property
     def marked(self) -> list[tuple[Paper, Line]]:
         """The marked lines in the order of the papers."""
         return [(paper, line) for paper in self.papers for line in paper.lines if line.is_marked]
