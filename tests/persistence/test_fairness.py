@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import threading
 import time
+from pathlib import Path
 
+import pytest
 from sqlalchemy import text
 
 from trainer.persistence.database import Database
+from trainer.persistence.turns import Turns
 
 NOON = "'2026-11-02 12:00:00'"
 
@@ -37,3 +41,43 @@ def test_a_burst_of_one_writer_lets_the_others_in_well_within_their_patience(dat
         writer.join()
     assert written
     assert max(waited_s) < 15
+
+
+@pytest.mark.only("sqlite")
+def test_of_those_who_wait_to_write_none_looks_in_vain_while_the_others_go_on(database: Database) -> None:
+    """SQLite sleeps up to 100 ms between two looks (sqlite.org, main.c, sqliteDefaultBusyCallback); here one is woken.
+
+    Each holds the right to write nearly all the time, so whoever only looks now and then would seldom
+    find it free.
+    """
+    until = time.monotonic() + 3
+    written = dict.fromkeys(range(4), 0)
+
+    def write(number: int) -> None:
+        while time.monotonic() < until:
+            with database.writing() as session:
+                session.execute(text(f"INSERT INTO learner VALUES ('{number}-{written[number]}', {NOON}, {NOON})"))
+                time.sleep(0.005)
+            written[number] += 1
+
+    threads = [threading.Thread(target=write, args=(number,)) for number in written]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert min(written.values()) * 3 > max(written.values()), written
+
+
+@pytest.mark.only("sqlite")
+def test_a_turn_ends_with_its_process_and_one_that_cannot_be_taken_keeps_nobody_from_writing(tmp_path: Path) -> None:
+    """flock(2): the lock is released when the file is closed, so at the latest with the end of the process."""
+    turns = Turns(tmp_path / "trainer.sqlite3")
+    child = os.fork()
+    if child == 0:
+        with turns.taken():
+            os._exit(0)
+    os.waitpid(child, 0)
+    with turns.taken(), turns.taken():
+        assert [path.name for path in tmp_path.iterdir()] == ["trainer.sqlite3-turn"]
+    with Turns(tmp_path / "not there" / "trainer.sqlite3").taken(), Turns(None).taken():
+        pass

@@ -6,6 +6,7 @@ import math
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine, create_engine, event, make_url
@@ -16,6 +17,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.pool import ConnectionPoolEntry, NullPool, PoolProxiedConnection
 
 from trainer.domain.errors import Problem, TrainerError
+from trainer.persistence.turns import Turns
 
 _BUSY_TIMEOUT_S = 30
 _IDLE_S = 1.0
@@ -45,6 +47,8 @@ class Database:
         self._url = _checked(address)
         self._readers = _engine(self._url, writes=False)
         self._writers = _engine(self._url, writes=True)
+        file = self._url.database if self.kind == "sqlite" else None
+        self._turns = Turns(Path(file) if file else None)
 
     @property
     def address(self) -> URL:
@@ -81,7 +85,7 @@ class Database:
         PostgreSQL they run side by side: who reads in order to write locks the row or
         leans on a constraint.
         """
-        with Session(self._writers, expire_on_commit=False) as session, session.begin():
+        with self._turns.taken(), Session(self._writers, expire_on_commit=False) as session, session.begin():
             yield session
 
     @contextmanager
