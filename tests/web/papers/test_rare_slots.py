@@ -85,7 +85,7 @@ def test_the_page_says_that_a_slot_is_rare_and_after_locking_that_nothing_was_fo
     address = made(lecturer)
     one = {"slots": "1", **{name: value for name, value in TASKS.items() if name.startswith("slot-1")}, "do": "save"}
     saved = lecturer.post(f"{address}/tasks", {**one, "revision": "1"}, page="/papers/new", follow_redirects=True)
-    assert "Slot 1 asks for something rare: not met in the first 200 tasks" in saved.text
+    assert "Part 1 asks for something rare: not met in the first 200 tasks" in saved.text
     assert moved(lecturer, address, "locked", 2).status_code == 303
     run()
     page = " ".join(re.sub(r"<[^>]+>", "", lecturer.get(address).text).split())

@@ -64,7 +64,7 @@ def _save(paper_id: str, filled: Filled, seen: int, current: int) -> Page:
     if tried.rare:
         flash(
             gettext(
-                "Slot %(numbers)s asks for something rare: not met in the first %(tries)s tasks. Once the paper is "
+                "Part %(numbers)s asks for something rare: not met in the first %(tries)s tasks. Once the paper is "
                 "locked the job runner looks further, and the page of the paper says if there is none. Fewer "
                 "objectives at a time are met sooner.",
                 numbers=", ".join(map(str, tried.rare)),
