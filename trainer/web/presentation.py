@@ -109,7 +109,7 @@ def navigation() -> list[dict[str, object]]:
     return [
         {
             "address": _address(root, place.endpoint),
-            "label": _label(language, place),
+            "label": _label(language, place.endpoint),
             "here": place.endpoint == request.endpoint
             or (section != "home" and place.endpoint.partition(".")[0] == section),
         }
@@ -139,8 +139,8 @@ def _address(root: str, endpoint: str) -> str:  # noqa: ARG001 - see above
 
 
 @lru_cache(maxsize=128)
-def _label(language: str, place: Place) -> str:  # noqa: ARG001 - see above
-    return str(place.label)
+def _label(language: str, endpoint: str) -> str:  # noqa: ARG001 - see above
+    return next(str(place.label) for place in PLACES if place.endpoint == endpoint)
 
 
 @cache
