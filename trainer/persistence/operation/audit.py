@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
-from sqlalchemy import select, text
+from sqlalchemy import Row, insert, select, text
 from sqlalchemy.orm import Session
 
+from trainer.persistence.people.rows import columns_of, table_of
 from trainer.persistence.tables.operation import AuditRow
 from trainer.services.operation.audit import AuditEntry, AuditEvent, entry_after
 
@@ -25,15 +27,14 @@ class SqlAuditLog:
         """Lets writers take turns from here to the end of the transaction."""
         # SQLite has one writer at a time anyway.
         if self._session.get_bind().dialect.name == "postgresql":
-            self._session.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _CHAIN_LOCK})
+            self._session.execute(_HOLD, {"lock": _CHAIN_LOCK})
 
     def append(self, event: AuditEvent) -> AuditEntry:
         """Puts the event at the end of the chain."""
         self.hold()
-        newest = self._session.scalars(select(AuditRow).order_by(AuditRow.number.desc()).limit(1)).first()
+        newest = self._session.execute(_NEWEST).first()
         entry = entry_after(None if newest is None else _entry(newest), event)
-        self._session.add(AuditRow(**{name: getattr(entry, name) for name in AuditEntry.__slots__}))
-        self._session.flush()
+        self._session.execute(_APPEND, {name: getattr(entry, name) for name in AuditEntry.__slots__})
         return entry
 
     def all(self) -> Iterator[AuditEntry]:
@@ -59,5 +60,11 @@ class SqlAuditLog:
         return tuple(_entry(row) for row in self._session.scalars(query))
 
 
-def _entry(row: AuditRow) -> AuditEntry:
+# Whoever appends keeps others waiting, so the statements are made once and give plain values.
+_NEWEST = select(*columns_of(AuditRow, AuditEntry)).order_by(table_of(AuditRow).c.number.desc()).limit(1)
+_APPEND = insert(table_of(AuditRow))
+_HOLD = text("SELECT pg_advisory_xact_lock(:lock)")
+
+
+def _entry(row: AuditRow | Row[Any]) -> AuditEntry:
     return AuditEntry(**{name: getattr(row, name) for name in AuditEntry.__slots__})

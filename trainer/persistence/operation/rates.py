@@ -7,11 +7,12 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from limits.storage import Storage
-from sqlalchemy import case, delete, select
+from sqlalchemy import bindparam, case, delete, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import SQLAlchemyError
 
 from trainer.persistence.database import Database
+from trainer.persistence.people.rows import table_of
 from trainer.persistence.tables.operation import RateCountRow
 
 _CLEARED_ONCE_IN = 200
@@ -54,9 +55,8 @@ class RateCounts(Storage):
 
     def get(self, key: str) -> int:
         """The number in the window that is open now."""
-        query = select(RateCountRow.hits).where(RateCountRow.key == _hashed(key), RateCountRow.expires_at > self._now())
         with self._database.reading() as session:
-            return session.execute(query).scalar_one_or_none() or 0
+            return session.execute(_HITS, {"counted": _hashed(key), "now": self._now()}).scalar_one_or_none() or 0
 
     def get_expiry(self, key: str) -> float:
         """When the window closes, in seconds since 1970."""
@@ -85,6 +85,11 @@ class RateCounts(Storage):
         self._counted += 1
         if self._counted % _CLEARED_ONCE_IN == 1:
             execute(delete(RateCountRow).where(RateCountRow.expires_at <= now))
+
+
+# Each sign-in asks three times before it is tried, so the statement is made once.
+_TABLE = table_of(RateCountRow)
+_HITS = select(_TABLE.c.hits).where(_TABLE.c.key == bindparam("counted"), _TABLE.c.expires_at > bindparam("now"))
 
 
 def _hashed(key: str) -> str:

@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import chain
 from typing import Any
 
-from sqlalchemy import bindparam, delete, literal, select, update
+from sqlalchemy import Select, bindparam, delete, insert, literal, select, update
 from sqlalchemy.orm import Session as SqlSession
 
 from trainer.persistence.models import AttemptRow, LearnerRow, OutcomeRow, PageRow
@@ -31,31 +31,30 @@ class SqlPeople:
 
     def get(self, person_id: str) -> Person | None:
         """The account with this id."""
-        return self._one(PersonRow.id == person_id)
+        return self._one(_BY_ID, person_id)
 
     def by_sign_in_name(self, name: str) -> Person | None:
         """The account that signs in with this name."""
-        return self._one(PersonRow.sign_in_name == name)
+        return self._one(_BY_NAME, name)
 
     def by_email(self, email: str) -> Sequence[Person]:
         """Accounts to whose address a link may go."""
-        query = select(PersonRow).where(PersonRow.email == email).order_by(PersonRow.id)
-        return tuple(Person(**values_of(row, Person)) for row in self._session.scalars(query))
+        query = select(*columns_of(PersonRow, Person)).where(PersonRow.email == email).order_by(PersonRow.id)
+        return tuple(Person(**values_of(row, Person)) for row in self._session.execute(query))
 
     def hold(self, person_id: str) -> Person | None:
         """The account as it is now, which nobody else changes before the transaction ends."""
-        query = select(PersonRow).where(PersonRow.id == person_id).with_for_update()
-        row = self._session.scalars(query.execution_options(populate_existing=True)).first()
-        return None if row is None else Person(**values_of(row, Person))
+        return self._one(_HELD, person_id)
 
     def change(self, person_id: str, **values: str | bool | datetime | None) -> None:
         """Stores what is named of the account, and nothing else: others may change the rest at the same time."""
-        self._session.execute(update(PersonRow).where(PersonRow.id == person_id).values(**values))
+        self._session.execute(update(_PERSON).where(_PERSON.c.id == person_id).values(**values))
 
     def operators(self) -> Sequence[Person]:
         """Those who look after the whole site."""
-        query = select(PersonRow).where(PersonRow.is_operator).order_by(PersonRow.created_at, PersonRow.id)
-        return tuple(Person(**values_of(row, Person)) for row in self._session.scalars(query))
+        query = select(*columns_of(PersonRow, Person)).where(PersonRow.is_operator)
+        rows = self._session.execute(query.order_by(PersonRow.created_at, PersonRow.id))
+        return tuple(Person(**values_of(row, Person)) for row in rows)
 
     def move_practice(self, learner_id: str, to_learner_id: str) -> None:
         """Lets what was practised under one learner count for another; the first is gone then."""
@@ -64,10 +63,8 @@ class SqlPeople:
             self._session.execute(statement.execution_options(synchronize_session=False))
         self._session.execute(delete(LearnerRow).where(LearnerRow.id == learner_id))
 
-    def _one(self, condition: object) -> Person | None:
-        row = self._session.scalars(
-            select(PersonRow).where(condition).execution_options(populate_existing=True)  # type: ignore[arg-type]
-        ).first()
+    def _one(self, statement: Select[Any], whom: str) -> Person | None:
+        row = self._session.execute(statement, {"whom": whom}).first()
         return None if row is None else Person(**values_of(row, Person))
 
 
@@ -79,8 +76,7 @@ class SqlSessions:
 
     def add(self, session: Session) -> None:
         """Stores a new session."""
-        self._session.add(SignedInRow(**fields_of(session)))
-        self._session.flush()
+        self._session.execute(_BEGIN, fields_of(session))
 
     def standing(self, token_hash: str) -> Standing | None:
         """The session with this token, its person, and the organisation worked in, unless it was revoked."""
@@ -133,6 +129,11 @@ _PARTS = (
 )
 _NAMES = tuple(tuple(column.key for column in part) for part in _PARTS)
 _SIGNED_IN, _PERSON, _FACTOR = table_of(SignedInRow), table_of(PersonRow), table_of(SecondFactorRow)
+# A class signs in at one moment: so are these.
+_BY_NAME = select(*columns_of(PersonRow, Person)).where(_PERSON.c.sign_in_name == bindparam("whom"))
+_BY_ID = select(*columns_of(PersonRow, Person)).where(_PERSON.c.id == bindparam("whom"))
+_HELD = _BY_ID.with_for_update()
+_BEGIN = insert(_SIGNED_IN)
 _MEMBER, _ORGANISATION, _ROLE = table_of(MemberRow), table_of(OrganisationRow), table_of(MemberRoleRow)
 _STANDING = (
     select(_FACTOR.c.confirmed_at, _ROLE.c.role, *chain(*_PARTS))
