@@ -25,7 +25,9 @@ _WIDTH = 88
 @click.option("--archetype", metavar="A", help="Kind of premises; without it the seed draws one.")
 @click.option("--family", metavar="F", help="Family of a question; without it the seed draws one.")
 @click.option("--level", type=int, default=1, show_default=True, metavar="L", help="1 to 5.")
-@click.option("--kind", default=TaskKind.CHOOSE.value, show_default=True, help="Kind of task.")
+@click.option(
+    "--kind", default=TaskKind.CHOOSE.value, show_default=True, metavar="|".join(TaskKind), help="Kind of task."
+)
 @click.option(
     "--objective", "objectives", multiple=True, metavar="LO", help="Seek a task that exercises it; may repeat."
 )
