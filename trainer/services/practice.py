@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Protocol
@@ -156,12 +156,8 @@ class Practice:
         task = opened.task
         checked = checked_answers(task.asks, answers) if task.asks else checked_proposal(task.decisions, answers)
         answers_json = json.dumps(checked, sort_keys=True)
-        for each in opened.attempts:
-            is_same_answer, is_theirs = each.answers_json == answers_json, each.learner_id == learner_id
-            # Where others have the page open too, it may have come to stand under a later number.
-            is_later = each.number > number and is_theirs and is_same_answer
-            if is_later or (each.number == number and (is_same_answer if is_new else is_theirs)):
-                return each
+        if kept := _sent_before(opened.attempts, number, answers_json, learner_id, is_new=is_new):
+            return kept
         grade = grade_answer(
             task,
             checked,
@@ -245,6 +241,19 @@ def _is_poor(attempt: AttemptRecord) -> bool:
 def _fingerprint(task: Task) -> str:
     """What names a task before it is written: the same seed makes the same task."""
     return f"{task.generator_version} {task.seed} {task.level} {task.archetype} {task.kind}"
+
+
+def _sent_before(
+    attempts: Iterable[AttemptRecord], number: int, answers_json: str, learner_id: str | None, *, is_new: bool
+) -> AttemptRecord | None:
+    """The attempt that the same form gave when it was sent first, or None."""
+    for each in attempts:
+        is_same_answer, is_theirs = each.answers_json == answers_json, each.learner_id == learner_id
+        # Where others have the page open too, it may have come to stand under a later number.
+        is_later = each.number > number and is_theirs and is_same_answer
+        if is_later or (each.number == number and (is_same_answer if is_new else is_theirs)):
+            return each
+    return None
 
 
 def _outcomes(task: Task, grade: Grade, hinted: Collection[str]) -> list[ObjectiveOutcome]:
