@@ -28,7 +28,7 @@ QUESTIONS_VERSION = "1"
 """Goes up when the questions of a seed change."""
 ASK = "question"
 """The id of the one thing that a question asks."""
-_TRIES = 60
+_TRIES = 240
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -194,7 +194,7 @@ def _detection_in_the_unit(fitted: RcdType, item: Equipment, limits: Limits) -> 
 def chargers_device_opens_all_live_conductors(item: Equipment, house: Installation, limits: Limits) -> Verdict | None:
     """The residual current device of a charging point opens all live conductors.
 
-    Why: with the PEN open or the polarity wrong, the neutral is what kills.
+    Why: with the PEN open or the polarity wrong, the neutral can be at a dangerous voltage.
     Remedy: two poles for one phase, four for three.
     """
     if item.charger is None:

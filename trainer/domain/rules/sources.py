@@ -166,7 +166,7 @@ def direction_of_devices(device: Device, house: Installation, _limits: Limits) -
     """A device with a source on its load side may be fed from both sides.
 
     Why: a device marked line and load keeps its electronics and trip coil on the load side; fed from
-    there after it has opened, the coil burns out, and the next fault finds a dead device.
+    there after it has opened, the coil may burn out, and the next fault may find a dead device.
     Remedy: a bidirectional device, or its maker's declaration that it may be fed from both sides.
     Assumes: devices without marked terminals, such as plain circuit-breakers and fuses, may be fed
     from either side unless stated otherwise.

@@ -18,7 +18,7 @@ _REFUSED = frozenset({Location.BEDROOM, Location.ESCAPE_ROUTE, Location.LOFT})
 def place_of_the_battery(item: Equipment, house: Installation, limits: Limits) -> Verdict | None:
     """In a dwelling no battery stands where people sleep or flee or under the roof; outdoors it is clear of openings.
 
-    Why: a cell in thermal runaway cannot be put out; smoke and flame must not meet sleepers or cut their way.
+    Why: a cell in thermal runaway can hardly be put out; smoke and flame must not meet sleepers or cut their way.
     Remedy: outdoors, at least 1 m from doors, windows and vents, or an outbuilding, garage or plant room.
     Assumes: a bathroom stands in no list; Section 701 and the maker's sheet decide there, so it is advice.
     Formula: outdoors distance to openings >= 1 m
