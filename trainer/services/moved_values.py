@@ -1,4 +1,4 @@
-"""One value of an installation moved: what the carer of the rules and the pages of the rules do."""
+"""One value of an installation moved by its path, typed as its record holds it."""
 
 from __future__ import annotations
 

@@ -19,6 +19,7 @@ from trainer.domain.validation.cable_tables import methods, sizes_mm2
 from trainer.domain.validation.keywords import KEYWORDS, NOTICES
 from trainer.domain.validation.plausible import Range, range_of
 from trainer.domain.validation.units import unit_of
+from trainer.services import moved_values
 
 Value = float | str | bool | None
 
@@ -198,10 +199,7 @@ def typed(house: Installation, place: Place, word: str) -> Value:
         return word == _YES_NO[0]
     if place.path.startswith("notices."):
         return word
-    *way, name = place.path.split(".")
-    record: Any = house
-    for step in way:
-        record = record[step] if isinstance(record, Mapping) else getattr(record, step)
-    kind = _kind(_hints_of(record)[name])[0]
-    made: str = kind(word)
+    made = moved_values.typed(house, place.path, word)
+    if not isinstance(made, str):
+        raise TypeError(f"{place.path} takes no word")
     return made
