@@ -31,7 +31,7 @@ def test_another_value_brings_the_fields_that_suit_it(page: Page, served: str) -
     page.goto(f"{served}/try")
     page.select_option("#path", "supply.earthing_system")
     page.wait_for_selector("input[type=checkbox][value=TT]")
-    assert "supply.earthing_system moved over TN-S, TN-C-S, TT" in page.inner_text("[data-live-part=answer]")
+    assert "Earthing system of the supply moved over TN-S, TN-C-S, TT" in page.inner_text("[data-live-part=answer]")
 
 
 def test_a_pasted_installation_stays_while_its_value_moves(page: Page, served: str) -> None:
@@ -40,7 +40,7 @@ def test_a_pasted_installation_stays_while_its_value_moves(page: Page, served: s
     page.fill("#text", (folder("scenarios") / "examples" / "workshop-leakage-sum.toml").read_text("utf-8"))
     page.click("text=Take what is written")
     page.select_option("#path", "equipment.extractor.protective_conductor_current_ma")
-    page.wait_for_selector("text=equipment.extractor.protective_conductor_current_ma moved over")
+    page.wait_for_selector("p.moved:has-text('protective conductor current')")
     page.fill("#from", "0.5")
     with page.expect_response("**/try"):
         page.locator("#from").blur()
