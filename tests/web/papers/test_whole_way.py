@@ -190,7 +190,7 @@ def a_paper_set(hand: Hand) -> str:
     hand.choose("Objective", "LO02")
     hand.fill("How many", "4")
     hand.fill("Marks for each", "2")
-    hand.press("Another slot")
+    hand.press("Another part")
     hand.choose("Level", "1", place=1)
     hand.choose("Objective", "LO02", place=1)
     hand.look("tasks")
