@@ -219,7 +219,7 @@ def test_the_log_tells_who_did_what_and_is_whole(college: House, browser_of: Bro
     administrator = browser_of("college-administrator")
     change(administrator, "college-learner", "learner", "lecturer")
     page = administrator.get("/organisation/log").text
-    assert "member.roles_changed" in page
+    assert "member: roles changed" in page
     assert "College-Administrator" in page
     with storage.scopes(SqlAuditLog).reading() as log:
         entries = list(log.all())
