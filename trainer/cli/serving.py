@@ -203,6 +203,7 @@ def rounds_over(settings: Settings, database: Database, *, name: str, promptly: 
     """
     jobs = jobs_over(database)
     finishing = finishing_over(database, promptly)
+    at_once = finishing.promptly
     kinds = (*ALL_KINDS, CLEARING, reminders.KIND)
 
     def ask() -> None:
@@ -212,10 +213,12 @@ def rounds_over(settings: Settings, database: Database, *, name: str, promptly: 
         ask_for_today(jobs, reminders.KIND, now(), wanted, from_hour=reminders.FROM_HOUR)
 
     chores = (
-        Chore(name="sign of life", every=_BEATS_EVERY, do=lambda: beat(jobs, now())),
+        Chore(name="sign of life", every=_BEATS_EVERY, do=lambda: at_once(lambda: beat(jobs, now()))),
         Chore(name="mark sittings", every=_MARKS_EVERY, do=lambda: finishing.close_due(order=name)),
         Chore(name="ask for the work of the day", every=_ASKS_EVERY, do=ask),
-        Chore(name="drop old files", every=_DROPS_EVERY, do=lambda: drop_old_files(jobs, kinds, now())),
+        Chore(
+            name="drop old files", every=_DROPS_EVERY, do=lambda: at_once(lambda: drop_old_files(jobs, kinds, now()))
+        ),
     )
     return Rounds(chores, now)
 
