@@ -185,7 +185,7 @@ def test_arrangements_are_seen_by_those_who_act_on_the_paper(lecturer: Browser, 
     assert lecturer.post(f"{address}/arrangements", needs, page="/papers/new").status_code == 303
     page = lecturer.get(f"{address}/arrangements").text
     assert "quiet room" in page
-    assert "25 %" in page
+    assert "25\N{NO-BREAK SPACE}%" in page
     assert browser_of("other").get(f"{address}/arrangements").status_code == 400
     strange = {**needs, "member_id": "other"}
     refused = lecturer.post(f"{address}/arrangements", strange, page="/papers/new")
