@@ -90,14 +90,6 @@ class Installation:
             )
         return known
 
-    def devices_below(self, device: Device) -> tuple[Device, ...]:
-        """All devices that a device feeds, directly or through other devices and boards."""
-        return tuple(
-            other
-            for other in self.devices.values()
-            if any(above.id == device.id for above in self.devices_above(other))
-        )
-
     def equipment_on(self, circuit: Circuit) -> tuple[Equipment, ...]:
         """The equipment at the end of one circuit."""
         key = ("equipment on", circuit.id)

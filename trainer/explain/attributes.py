@@ -21,7 +21,6 @@ def attribute_words(house: Installation, path: str, translate: Translate) -> str
 _SPEAKS_FOR_ITSELF = frozenset(
     {"supply", "earthing", "surge", "network", "notices", "premises", "stated_maximum_demand_a"}
 )
-_HOLDERS = frozenset({"charger", "source", "pv_array", "battery", "motor", "built_in_rcd", "cable"})
 
 
 def _attribute(path: str) -> str:

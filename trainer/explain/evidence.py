@@ -17,7 +17,6 @@ from trainer.explain.reads import WatchedHouse
 from trainer.services.scenarios import scenarios
 
 _MOST = 4
-_VOICES = 3
 
 # Attributes below an item of equipment, and the fact of its data sheet that tells them.
 _FACTS: Mapping[str, str] = {

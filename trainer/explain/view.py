@@ -238,10 +238,6 @@ class FindingView:
         """A place as it is spoken of: in the loft."""
         return location_words(self._translate)[Location(location)]
 
-    def name_at(self, path: str) -> str:
-        """The record at a path, as people call it."""
-        return name_of(self.house, path, self._translate)
-
     @cached_property
     def missing(self) -> tuple[str, ...]:
         """What is not known, in words."""

@@ -25,9 +25,11 @@ CASES: Final = (
     (10, "devices_beyond_30_percent"), (11, "who_acts_while_dc_flows"), (12, "longest_run_behind_a_second_board"),
     (13, "order_of_safe_isolation"), (14, "break_times_in_order"),
 )  # fmt: skip
+ANY_FAMILY: Final = (0, 1, 2, 3, 2**63 - 1)
+"""Seeds that draw their family too: a family that is added changes which one a seed gives."""
 
 
-def fingerprint(seed: int, family: str) -> str:
+def fingerprint(seed: int, family: str | None) -> str:
     """The hash of one question as JSON, without what changes with the rules alone."""
     document = task_json(make_question(seed, scenarios(), family=family), [], "", with_key=True)
     return content_hash({name: value for name, value in document.items() if name not in ("id", "rule_set_version")})
@@ -35,7 +37,9 @@ def fingerprint(seed: int, family: str) -> str:
 
 def fingerprints() -> dict[str, str]:
     """The fingerprint of every case."""
-    return {f"seed {seed}, {family}": fingerprint(seed, family) for seed, family in CASES}
+    return {f"seed {seed}, {family}": fingerprint(seed, family) for seed, family in CASES} | {
+        f"seed {seed}, any family": fingerprint(seed, None) for seed in ANY_FAMILY
+    }
 
 
 if __name__ == "__main__":

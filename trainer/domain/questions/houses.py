@@ -177,8 +177,3 @@ def inverter(name: str, on: str, kind: SourceKind = SourceKind.PV, **facts: Any)
 def with_device(of: Installation, name: str, **facts: Any) -> Installation:
     """The same house with other facts of one device."""
     return replace(of, devices={**of.devices, name: replace(of.devices[name], **facts)})
-
-
-def with_equipment(of: Installation, name: str, **facts: Any) -> Installation:
-    """The same house with other facts of one item of equipment."""
-    return replace(of, equipment={**of.equipment, name: replace(of.equipment[name], **facts)})

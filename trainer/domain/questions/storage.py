@@ -22,8 +22,6 @@ from trainer.domain.questions.series import DIAGRAM
 from trainer.domain.supply import Earthing
 from trainer.domain.vocabulary import Curve, EarthingSystem, Location
 
-_ISLAND_RULES: Final[Mapping[str, str]] = {"electrode": "GEN-05", "link": "GEN-06", "isolator": "GEN-07"}
-
 
 def _island(missing: str) -> Installation:
     """A house that can run as an island, with one thing wrong."""
