@@ -39,15 +39,15 @@ def test_every_problem_is_said_with_its_slot() -> None:
     text = json.dumps({"format": "paper_blueprint", "version": 1, "slots": slots})
     with pytest.raises(BlueprintError) as caught:
         read_blueprint(text)
-    assert {each.path for each in caught.value.problems} == {"slot 2.kind", "slot 2.level"}
+    assert {each.path for each in caught.value.problems} == {"part 2.kind", "part 2.level"}
     text = json.dumps({"format": "paper_blueprint", "version": 1, "slots": [slots[0], slots[2]]})
     with pytest.raises(BlueprintError) as caught:
         read_blueprint(text)
     assert {each.path for each in caught.value.problems} == {
-        "slot 1.level",
-        "slot 1.objectives",
-        "slot 2.count",
-        "slot 2.archetype",
+        "part 1.level",
+        "part 1.objectives",
+        "part 2.count",
+        "part 2.archetype",
     }
 
 

@@ -62,7 +62,7 @@ def test_a_slot_that_cannot_be_drawn_is_named() -> None:
     impossible = Slot(kind=TaskKind.QUESTION, level=1, objectives=("LO39", "LO01", "LO03"))
     with pytest.raises(BlueprintError) as caught:
         draw_items(Blueprint(slots=(BLUEPRINT.slots[0], impossible)), KEY, 1)
-    assert [each.path for each in caught.value.problems] == ["slot 2: objectives"]
+    assert [each.path for each in caught.value.problems] == ["part 2: objectives"]
 
 
 def test_the_seed_is_that_of_a_keyed_blake2b() -> None:

@@ -45,6 +45,10 @@ def counting(monkeypatch: pytest.MonkeyPatch) -> Made:
     return counted
 
 
+def told(page: str) -> str:
+    return " ".join(re.sub(r"<[^>]+>", "", page).split())
+
+
 def blueprint(slots: int) -> Blueprint:
     return Blueprint(slots=tuple(Slot(kind=TaskKind.CHOOSE, level=1, objectives=("LO02",)) for _ in range(slots)))
 
@@ -67,14 +71,14 @@ def test_the_runner_tries_three_times_as_many_and_names_the_slot_then(counting: 
     counting.met_from = 3 * TRIES_AT_ONCE
     assert len(draw_items(blueprint(1), "late", 1)) == 1
     counting.met_from = 10**9
-    with pytest.raises(BlueprintError, match=r"slot 1: objectives.*not met in 600 tasks"):
+    with pytest.raises(BlueprintError, match=r"part 1: objectives.*not met in 600 tasks"):
         draw_items(blueprint(1), "never", 1)
 
 
 def test_what_no_question_is_about_is_a_problem_at_once_and_costs_no_try(counting: Made) -> None:
     slot = Slot(kind=TaskKind.QUESTION, level=2, objectives=("LO39", "LO01", "LO03"))
     tried = trial_of(Blueprint(slots=(slot,)), "key")
-    assert [each.path for each in tried.problems] == ["slot 1: objectives"]
+    assert [each.path for each in tried.problems] == ["part 1: objectives"]
     assert (tried.rare, counting.number) == ((), 0)
 
 
@@ -88,7 +92,22 @@ def test_the_page_says_that_a_slot_is_rare_and_after_locking_that_nothing_was_fo
     assert "Part 1 asks for something rare: not met in the first 200 tasks" in saved.text
     assert moved(lecturer, address, "locked", 2).status_code == 303
     run()
-    page = " ".join(re.sub(r"<[^>]+>", "", lecturer.get(address).text).split())
+    page = told(lecturer.get(address).text)
     assert "not met in 600 tasks" in page
     assert "Nobody could sit this paper. Take it back to a draft" in page
+    early = moved(lecturer, address, "open", 3)
+    assert (early.status_code, "part 1 no task was found for it yet" in told(early.text)) == (400, True)
     assert moved(lecturer, address, "draft", 3).status_code == 303
+
+
+def test_a_rare_slot_that_the_runner_met_opens(lecturer: Browser, app: Flask, run: Run, counting: Made) -> None:
+    app.config[SWITCH] = True
+    counting.met_from = TRIES_AT_ONCE + 1
+    address = made(lecturer)
+    one = {"slots": "1", **{name: value for name, value in TASKS.items() if name.startswith("slot-1")}, "do": "save"}
+    lecturer.post(f"{address}/tasks", {**one, "revision": "1"}, page="/papers/new", follow_redirects=True)
+    counting.number = 0
+    assert moved(lecturer, address, "locked", 2).status_code == 303
+    run()
+    counting.number, counting.met_from = 0, 10**9
+    assert moved(lecturer, address, "open", 3).status_code == 303

@@ -60,9 +60,9 @@ def test_a_slot_that_cannot_be_drawn_is_named_beside_its_fields(lecturer: Browse
     answer = lecturer.post(f"{address}/tasks", tasks, page="/papers/new")
     assert answer.status_code == 400
     assert "cannot be drawn" in answer.text
-    assert "slot 2: objectives" in answer.text
+    assert "part 2: objectives" in answer.text
     refused = moved(lecturer, address, "locked", 2)
-    assert (refused.status_code, "slot 2" in refused.text) == (400, True)
+    assert (refused.status_code, "part 2" in refused.text) == (400, True)
 
 
 def test_fields_that_are_no_numbers_come_back_as_they_were_filled(lecturer: Browser) -> None:

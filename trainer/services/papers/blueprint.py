@@ -116,7 +116,7 @@ def read_blueprint(text: str) -> Blueprint:
     listed = document.get("slots")
     if not isinstance(listed, list):
         raise BlueprintError(Problem(path="slots", problem="must be a list"))
-    slots = [_slot(each, f"slot {number}", problems) for number, each in enumerate(listed, start=1)]
+    slots = [_slot(each, f"part {number}", problems) for number, each in enumerate(listed, start=1)]
     barred = _seeds(document.get("barred_seeds", []), "barred_seeds", problems)
     blueprint = Blueprint(slots=tuple(each for each in slots if each is not None), barred_seeds=barred)
     if not problems:
@@ -187,12 +187,12 @@ def pinned_though_barred(blueprint: Blueprint) -> Iterator[Problem]:
         for seed in slot.pinned_seeds:
             if seed in blueprint.barred_seeds:
                 text = "is pinned here and barred in your organisation; take back the pin or the bar"
-                yield Problem(path=f"slot {number}", value=str(seed), problem=text)
+                yield Problem(path=f"part {number}", value=str(seed), problem=text)
 
 
 def problems_of(blueprint: Blueprint) -> Sequence[Problem]:
     """All that is wrong with a blueprint as far as it is known without drawing."""
-    problems = [each for number, slot in enumerate(blueprint.slots, start=1) for each in _wrong(slot, f"slot {number}")]
+    problems = [each for number, slot in enumerate(blueprint.slots, start=1) for each in _wrong(slot, f"part {number}")]
     if blueprint.items > MOST_ITEMS:
         text = f"at most {MOST_ITEMS} tasks in a paper; take some out"
         problems.append(Problem(path="slots", value=blueprint.items, problem=text))

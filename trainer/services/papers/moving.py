@@ -43,6 +43,8 @@ class MovingDesk(PaperDesk):
         moved(before, to)
         if to is PaperState.LOCKED:
             self._check_whole(here, before)
+        if to is PaperState.OPEN and before.state is PaperState.LOCKED:
+            self._check_met(before)
         with self.storage.writing() as stored:
             after = self._stepped(stored, here, before, to)
             after = self.put(stored, replaced(before, revision=seen), replaced(after, changed_at=self.now()))
@@ -118,7 +120,7 @@ class MovingDesk(PaperDesk):
         problems: list[Problem] = []
         blueprint = self.drawn_from(paper)
         if not blueprint.slots:
-            problems.append(Problem(path="blueprint", problem="the paper has no tasks yet; add a slot"))
+            problems.append(Problem(path="blueprint", problem="the paper has no tasks yet; add a part"))
         with self.storage.reading() as stored:
             if not stored.papers.groups_of(here.organisation_id, paper.id):
                 problems.append(Problem(path="groups", problem="no group sits the paper yet; choose one"))
@@ -127,6 +129,19 @@ class MovingDesk(PaperDesk):
         problems += trial_of(blueprint, paper.variant_key).problems
         if problems:
             raise PaperError(*problems)
+
+    def _check_met(self, paper: Paper) -> None:
+        """*Raises* PaperError where a part was not met yet: whoever started would be told so instead of a paper."""
+        with self.storage.reading() as stored:
+            if stored.papers.variants(paper.id):
+                return
+        rare = trial_of(self.drawn_from(paper), paper.variant_key).rare
+        if rare:
+            problem = (
+                "no task was found for it yet; wait until the job runner has drawn the variants. If it finds none, "
+                "take the paper back to a draft and ask for fewer objectives at a time"
+            )
+            raise PaperError(*(Problem(path=f"part {number}", problem=problem) for number in rare))
 
 
 def _because(state: str, problem: str) -> Problem:

@@ -118,7 +118,7 @@ def put_into(blueprint: Blueprint, shown: Seen, number: int, marks: int) -> Blue
     slot = free.slots[number - 1]
     problem = _against(slot, shown)
     if problem:
-        raise BlueprintError(Problem(path=f"slot {number}", value=str(shown.task.seed), problem=problem))
+        raise BlueprintError(Problem(path=f"part {number}", value=str(shown.task.seed), problem=problem))
     slots = list(free.slots)
     slots[number - 1] = replace(slot, pinned_seeds=(*slot.pinned_seeds, shown.task.seed))
     return replace(free, slots=tuple(slots))

@@ -190,7 +190,7 @@ def _pinned(blueprint: Blueprint, item: DrawnItem) -> Blueprint:
     slot = slots[item.slot - 1]
     if item.seed not in slot.pinned_seeds:
         if len(slot.pinned_seeds) >= slot.count:
-            raise PaperError(Problem(path=f"slot {item.slot}", problem="every task of the slot is pinned already"))
+            raise PaperError(Problem(path=f"part {item.slot}", problem="every task of the part is pinned already"))
         slots[item.slot - 1] = replace(slot, pinned_seeds=(*slot.pinned_seeds, item.seed))
     return replace(blueprint, slots=tuple(slots))
 

@@ -88,7 +88,7 @@ def draw_items(blueprint: Blueprint, variant_key: str, number: int) -> tuple[Dra
         try:
             task = _task_at(place, variant_key, number, frozenset(blueprint.barred_seeds))
         except TrainerError as error:
-            problems += [replace(each, path=f"slot {place.number}: {each.path}") for each in error.problems]
+            problems += [replace(each, path=f"part {place.number}: {each.path}") for each in error.problems]
             continue
         marks = place.slot.marks
         drawn.append(DrawnItem(position=place.position, slot=place.number, seed=task.seed, marks=marks, task=task))
@@ -113,7 +113,7 @@ def trial_of(blueprint: Blueprint, variant_key: str) -> Trial:
             except RareError:
                 rare.append(place.number)
             except TrainerError as error:
-                problems += [replace(each, path=f"slot {place.number}: {each.path}") for each in error.problems]
+                problems += [replace(each, path=f"part {place.number}: {each.path}") for each in error.problems]
     return Trial(problems=tuple(problems), rare=tuple(rare))
 
 

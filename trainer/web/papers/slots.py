@@ -148,7 +148,7 @@ def told(filled: Filled, problems: Sequence[Problem]) -> Filled:
     above = list(filled.above)
     for problem in problems:
         head, _, _ = problem.path.partition(":")
-        number = _number(head.removeprefix("slot ").partition(".")[0]) if head.startswith("slot ") else None
+        number = _number(head.removeprefix("part ").partition(".")[0]) if head.startswith("part ") else None
         if number is not None and 1 <= number <= len(slots):
             own = slots[number - 1]
             slots[number - 1] = replace(own, problems=(*own.problems, str(problem)))
