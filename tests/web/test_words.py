@@ -29,7 +29,9 @@ class VisibleText(HTMLParser):
 
 def pseudo(text: str, **values: object) -> str:
     """The text in a language of our own: every word becomes ¤, so that what is left was never looked up."""
-    return re.sub(r"[^\W\d_]+", "¤", text % values if values else text)
+    filled = text % values if values else text
+    # The name of a value that is filled in later is not a word.
+    return re.sub(r"(%\(\w+\)[ds])|[^\W\d_]+", lambda found: found[1] or "¤", filled)
 
 
 def left_outside(page: str) -> set[str]:

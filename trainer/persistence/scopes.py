@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Final, Generic, TypeVar
 
-from sqlalchemy import text
+from sqlalchemy import func, select
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
@@ -54,7 +54,7 @@ class SqlScopes(Generic[R]):
             try:
                 with self._database.writing() as session:
                     if self._database.kind == "postgresql":
-                        session.execute(text(f"SET LOCAL lock_timeout = '{_WAITS_MS}ms'"))
+                        session.execute(select(func.set_config("lock_timeout", f"{_WAITS_MS}ms", True)))
                     return work(self._build(session))
             except DBAPIError as error:
                 if not is_of_others(error):

@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 
 from flask import Flask, current_app, g, request, url_for
-from flask_babel import LazyString, get_locale, gettext, lazy_gettext
+from flask_babel import LazyString, get_locale, get_translations, gettext, lazy_gettext
 
 import trainer
 from trainer.domain.vocabulary import DEFAULT_EDITION
@@ -105,11 +105,11 @@ def has_page(endpoint: str) -> bool:
 def navigation() -> list[dict[str, object]]:
     """The places to go, and which of them the current page belongs to."""
     section = request.endpoint.partition(".")[0] if request.endpoint else None
-    root, language = request.script_root, str(get_locale())
+    root, catalogue = request.script_root, get_translations()
     return [
         {
             "address": _address(root, place.endpoint),
-            "label": _label(language, place.endpoint),
+            "label": _label(catalogue, place.endpoint),
             "here": place.endpoint == request.endpoint
             or (section != "home" and place.endpoint.partition(".")[0] == section),
         }
@@ -127,7 +127,7 @@ def _facts() -> dict[str, str]:
     }
 
 
-# Addresses of our own hang on nothing but where the program is mounted, labels on nothing but the language.
+# Addresses of our own hang on nothing but where the program is mounted, labels on nothing but the catalogue.
 @lru_cache(maxsize=512)
 def _asset(folder: str, root: str, name: str) -> str:  # noqa: ARG001 - the address begins with the root
     return url_for("static", filename=name, v=_fingerprint(Path(folder) / name))
@@ -139,7 +139,7 @@ def _address(root: str, endpoint: str) -> str:  # noqa: ARG001 - see above
 
 
 @lru_cache(maxsize=128)
-def _label(language: str, endpoint: str) -> str:  # noqa: ARG001 - see above
+def _label(catalogue: object, endpoint: str) -> str:  # noqa: ARG001 - see above
     return next(str(place.label) for place in PLACES if place.endpoint == endpoint)
 
 
