@@ -50,6 +50,9 @@ def shown_on_screen(page: str) -> list[str]:
     )
     sheets_shown = tree.xpath("//*[@id='papers']//*[self::h3 or self::th or self::td or self::li]")
     heads = tree.xpath("//main//h1 | //main//p[contains(@class,'lead')]")
+    # The way from the question down to its options is of the screen alone.
+    for link in tree.xpath("//main//p[contains(@class,'lead')]/a[@href='#decisions']"):
+        link.text = ""
     drawn = tree.xpath("//*[@id='drawing']//*[local-name()='svg']//*[local-name()='text']")
     found = [each.text_content().strip() for each in (*heads, *choices, *sheets_shown)]
     words = [piece for each in drawn for piece in each.itertext()]
