@@ -7,10 +7,16 @@ from collections.abc import Callable
 
 import pytest
 from lxml import html
+from sqlalchemy import update
 
-from tests.web.people.conftest import Browser, House, member, person
+from tests.web.conftest import NOON
+from tests.web.people.conftest import Browser, Clock, House, member, person
+from tests.web.people.test_second_factor import set_up
+from tests.web.people.world import furnished
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.tables.organisations import StudyGroupRow
+from trainer.persistence.tables.papers import PaperGroupRow, PaperRow
 from trainer.services.people.records import Organisation
 from trainer.services.people.words import MemberState, OrganisationKind, Role
 from trainer.web.people.entry import start_page
@@ -40,7 +46,10 @@ def alone(storage: SqlStorage) -> Callable[..., str]:
 
 def steps(browser: Browser) -> list[tuple[str, str]]:
     """Each step with where it leads, or that it is done; nothing where the section is not there."""
-    page = html.fromstring(browser.get("/account").text)
+    answer = browser.get("/account")
+    # On a page that could not be made nothing stands either.
+    assert answer.status_code == 200
+    page = html.fromstring(answer.text)
     found = page.xpath(f'//section[header/h2[normalize-space()="{HEADING}"]]//li')
     return [
         (each.text_content().split(":")[0].strip(), "done")
@@ -89,8 +98,8 @@ def test_a_training_manager_is_led_to_people_and_to_a_programme(
     assert steps(browser) == [("Enter the people", "done"), ("Make a programme", "/programmes")]
 
 
-def test_an_administrator_is_led_to_the_second_factor_and_to_staff(
-    alone: Callable[..., str], browser_of: Browsers, storage: SqlStorage
+def test_an_administrator_is_led_to_the_second_factor_and_to_staff_and_then_left_alone(
+    alone: Callable[..., str], browser_of: Browsers, storage: SqlStorage, clock: Clock
 ) -> None:
     browser = browser_of(alone(Role.ADMINISTRATOR))
     assert steps(browser) == [
@@ -100,14 +109,31 @@ def test_an_administrator_is_led_to_the_second_factor_and_to_staff(
     with storage.scopes(people_repositories).writing() as stored:
         stored.members.add(member("somebody", "empty", Role.LECTURER, state=MemberState.INVITED))
     assert steps(browser)[1] == ("Invite those who teach or manage", "done")
+    set_up(browser, clock)
+    assert steps(browser) == []
 
 
 def test_what_others_did_in_another_organisation_counts_for_nobody_here(
-    alone: Callable[..., str], browser_of: Browsers, college: House
+    alone: Callable[..., str], browser_of: Browsers, storage: SqlStorage
 ) -> None:
+    furnished(storage, "college")
     everything = browser_of(alone(Role.LECTURER, Role.TRAINING_MANAGER, Role.ADMINISTRATOR))
     assert [what for what, where in steps(everything) if where == "done"] == []
     assert len(steps(everything)) == 7
+
+
+def test_a_paper_that_somebody_else_set_for_the_group_counts_and_an_archived_group_does_not(
+    browser_of: Browsers, storage: SqlStorage
+) -> None:
+    furnished(storage, "college")
+    with storage.database.writing() as session:
+        session.execute(update(PaperRow).values(made_by="college-administrator"))
+        session.execute(update(StudyGroupRow).values(archived_at=NOON))
+    browser = browser_of("college-lecturer")
+    assert [what for what, where in steps(browser) if where != "done"] == ["Make a group", "Set a paper"]
+    with storage.database.writing() as session:
+        session.add(PaperGroupRow(paper_id="college-paper", group_id="college-group", organisation_id="college"))
+    assert [what for what, where in steps(browser) if where != "done"] == ["Make a group"]
 
 
 def test_a_learner_and_who_belongs_nowhere_read_no_such_thing(

@@ -99,6 +99,23 @@ def test_nothing_that_is_kept_holds_the_address_of_a_page_the_key_or_what_was_lo
         assert never not in held
 
 
+def test_the_piece_with_places_to_mark_is_another_than_the_one_without_and_has_the_address_of_who_asks() -> None:
+    pieces = Pieces(Kept(), "task")
+
+    def paper(address: str) -> str:
+        return str(
+            pieces.addressed("paper", "s1", address=address, caller=lambda at: f"mark at {at}" if at else "read")
+        )
+
+    assert [paper(each) for each in ("/s/ann", "", "/s/ben", "")] == [
+        "mark at /s/ann",
+        "read",
+        "mark at /s/ben",
+        "read",
+    ]
+    assert paper('/s/"><b>') == "mark at /s/&#34;&gt;&lt;b&gt;"
+
+
 @pytest.mark.parametrize(
     ("form", "answer", "is_kept"),
     [
@@ -118,6 +135,14 @@ def test_of_answers_only_what_can_be_chosen_is_kept(form: AskForm, answer: str, 
     assert pieces.asked(ask, filled, {}, with_marks=True, caller=lambda: "with the answer") == "with the answer"
     assert bool(texts_of(kept)) is is_kept
     assert pieces.asked(ask, EMPTY, {}, with_marks=True, caller=lambda: "without") == "without"
+
+
+def test_a_choice_that_is_none_of_the_options_is_not_kept(by_hand: Task) -> None:
+    kept, decision = Kept(), by_hand.decisions[0]
+    for choice in ("what somebody wrote", decision.options[0].id):
+        filled = Filled(answers={decision.id: choice}, certainty={}, problems={})
+        Pieces(kept, "task").decided(decision, filled, with_marks=True, caller=lambda said=choice: f"chose {said}")
+    assert texts_of(kept) == [f"chose {decision.options[0].id}"]
 
 
 def test_ticks_that_are_not_an_answer_yet_and_problems_are_not_kept() -> None:
