@@ -234,6 +234,11 @@ class FindingView:
         tolerance = limits_for(self.edition).residual.smooth_dc_tolerance_ma[RcdType(rcd_type)]
         return quantity(tolerance.value, tolerance.unit)
 
+    @property
+    def detection_limit_ma(self) -> float:
+        """The smooth d.c. at which the detection of a charging point must act at the latest."""
+        return limits_for(self.edition).charger.direct_current_detection_ma.value
+
     def place(self, location: str) -> str:
         """A place as it is spoken of: in the loft."""
         return location_words(self._translate)[Location(location)]
