@@ -6,7 +6,7 @@ from bisect import bisect_right
 from typing import NamedTuple
 
 from trainer.domain.cables import Circuit
-from trainer.domain.calculations.facts import PER_MILLI, MissingFactError
+from trainer.domain.calculations.facts import PER_MILLI, unless_open
 from trainer.domain.calculations.lookup import lookup, remembered
 from trainer.domain.devices import WITH_RESIDUAL_CURRENT, Device
 from trainer.domain.installation import Installation
@@ -54,11 +54,10 @@ def largest_loop_by_residual_device(house: Installation, circuit: Circuit, limit
                 open_fact = _rating_path(device)
             elif best is None or touch_voltage_mv / rating_ma > best.impedance_ohm:
                 best = ResidualLimit(device, touch_voltage_mv / rating_ma)
-    if open_fact is None:
-        return best
     if best is None:
-        raise MissingFactError(open_fact)
-    return best._replace(open_fact=open_fact)
+        unless_open(open_fact)
+        return None
+    return best if open_fact is None else best._replace(open_fact=open_fact)
 
 
 def break_time_s(delay: ResidualDelay, multiple: float, limits: Limits) -> float | None:
@@ -125,8 +124,7 @@ def fastest_residual_device(
             quickest, rating_a, time_s = device, own_a, own_s
     if quickest is not None:
         return ResidualDisconnection(quickest, rating_a, time_s, open_fact)
-    if open_fact is not None:
-        raise MissingFactError(open_fact)
+    unless_open(open_fact)
     return None
 
 

@@ -165,7 +165,7 @@ def _distributes_only(device: Device, circuit: Circuit, house: Installation) -> 
 def direction_of_devices(device: Device, house: Installation, _limits: Limits) -> Verdict | None:
     """A device with a source on its load side may be fed from both sides.
 
-    Why: a device marked line and load keeps its electronics and trip coil on the load side; fed from
+    Why: a device marked line and load may keep its electronics and trip coil on the load side; fed from
     there after it has opened, the coil may burn out, and the next fault may find a dead device.
     Remedy: a bidirectional device, or its maker's declaration that it may be fed from both sides.
     Assumes: devices without marked terminals, such as plain circuit-breakers and fuses, may be fed

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from trainer.domain.citations import Citation
-from trainer.domain.findings import Term, within
+from trainer.domain.findings import within
 from trainer.domain.limits import Limit, Limits, Table
 from trainer.domain.vocabulary import Outcome
 
@@ -108,13 +108,6 @@ def taken(name: str, value: float, origin: Limit | Table, unit: str | None = Non
     """A term taken from a limit or a table."""
     return SourcedTerm(
         name=name, value=value, unit=origin.unit if unit is None else unit, source=source(origin.citation)
-    )
-
-
-def worked_out(terms: Iterable[Term], citation: Citation) -> tuple[SourcedTerm, ...]:
-    """Terms of a shared calculation, under the citation of what they rest on."""
-    return tuple(
-        SourcedTerm(name=term.name, value=term.value, unit=term.unit, source=source(citation)) for term in terms
     )
 
 

@@ -137,6 +137,8 @@ def _electrode_ohm(lines: LineCurrents, limits: Limits) -> float:
 
 _MODULES = Parameter(name="modules_in_series", short="modules", label="modules in series", minimum=1.0, whole=True)
 _UOC = Parameter(name="open_circuit_voltage_v", short="uoc", label="open-circuit voltage of a module at 25 C", unit="V")
+# Within 1 %/K either way: modules state about a third of that. Common practice, from memory; it is there to
+# catch mV/K typed as %/K, and decides no verdict.
 _COEFFICIENT = Parameter(
     name="voltage_coefficient_percent_per_k",
     short="coefficient",
