@@ -66,7 +66,8 @@ def terms(result: Result) -> dict[str, float]:
         ("adiabatic", {"current": "1000", "time": "0.1", "use": "armour_70", "size": "15"}, 6.2004, "mm2", 15.0, PASS),
         # cooker 30 A: 10 + 30 % of 20 A
         ("demand", {"load": ["cooking=30"]}, 16.0, "A", None, None),
-        # with a socket-outlet at its control unit 5 A more, once for the household
+        # with a socket-outlet at its control unit 5 A more, once for the household (guidance on
+        # diversity for a single dwelling, seen in a public text)
         ("demand", {"load": ["cooking=30"], "cooker-socket": "yes"}, 21.0, "A", None, None),
         ("demand", {"load": ["cooking=20", "cooking=10"], "cooker-socket": "yes", "fuse": "20"}, 21.0, "A", 20.0, FAIL),
         ("demand", {"load": ["cooking=30"], "cooker-socket": "no"}, 16.0, "A", None, None),

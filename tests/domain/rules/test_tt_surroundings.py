@@ -1,7 +1,8 @@
 """Metal boards and surge protection in TT, and the TT island beside PME.
 
-Outside values: none; no figure decides these rules. Metal boards and surge devices from memory of BS 7671
-531.3.5.3.2, 421.1.201 and 534.4.10; the island beside PME is common practice, no source.
+Outside values: for pitches RA x I-delta-n <= 50 V (BS 7671 411.5.3, seen in a public text) and 200 ohm
+(Table 41.5 note 2, seen in a public text); no figure decides the other rules. Metal boards and surge devices
+from memory of BS 7671 531.3.5.3.2, 421.1.201 and 534.4.10; the island beside PME is common practice, no source.
 """
 
 from __future__ import annotations

@@ -1,7 +1,12 @@
 """A fact that is left out: undetermined where it could change the verdict, and only there.
 
 Checked by the plain statement of the format: no rule guesses, and a rule that does not need a fact does
-not ask for it. Figures of devices: 30 mA at 80 ohm is 2.4 V (BS 7671 411.5.3, seen in a public text).
+not ask for it.
+
+Outside values: RA x I-delta-n <= 50 V, so 30 mA at 80 ohm is 2.4 V (BS 7671 411.5.3, seen in a public text);
+break times of IEC 61008-1 Table 1, seen in a public text; times allowed in TT, 0.2 s up to 230 V and 0.07 s
+above (BS 7671 Table 41.1, from memory); 1.37 ohm for curve B 32 A (Table 41.3); resistance of cables as a
+handbook row prints it.
 """
 
 from __future__ import annotations
@@ -31,7 +36,7 @@ from trainer.domain.findings import Verdict
 from trainer.domain.installation import Installation
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.supply import Earthing, SurgeDeviceType, SurgeProtection
-from trainer.domain.vocabulary import EarthingSystem, Outcome, Premises
+from trainer.domain.vocabulary import EarthingSystem, Outcome, Premises, ResidualDelay
 
 COMPLIES, FAILS, OPEN, ADVICE = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED, Outcome.ADVICE
 SYSTEM = ("supply.earthing_system",)
@@ -193,8 +198,16 @@ def test_where_the_known_device_does_not_suffice_the_unknown_one_is_asked_for(ru
 
 
 def test_a_delay_that_is_not_stated_is_asked_for_where_it_decides() -> None:
-    of = below(selective(residual_delay=None), way_ma=300.0, ra_ohm=1200.0)
-    assert judged("OC-04", of, "c") == (OPEN, HEAD_DELAY)
+    # 240 V / 400 ohm is 0.6 A, six times 100 mA: 40 ms without delay, 150 ms with it, and 70 ms are allowed. It is
+    # twice 300 mA, which is 150 ms.
+    supply = everyday_supply(TT, nominal_voltage_to_earth_v=240.0)
+    for delay, expected in (
+        (None, (OPEN, HEAD_DELAY)),
+        (ResidualDelay.GENERAL, (COMPLIES, ())),
+        (ResidualDelay.S, (FAILS, ())),
+    ):
+        of = below(selective(residual_delay=delay), way_ma=300.0, ra_ohm=400.0, supply=supply)
+        assert judged("OC-04", of, "c") == expected
 
 
 def test_without_any_known_rating_the_last_device_is_named() -> None:
