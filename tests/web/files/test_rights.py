@@ -67,21 +67,13 @@ def test_marks_are_taken_while_the_lecturer_teaches_the_group_and_not_after(
     assert answers(browser, address) == (404, False)
 
 
-@pytest.mark.parametrize("kind", [MATRIX, EVIDENCE])
-def test_what_is_about_the_firm_is_taken_by_managers_and_not_by_who_was_one(
-    kind: str, college: House, storage: SqlStorage, clock: Clock, browser_of: Browsers
+@pytest.mark.parametrize(
+    ("kind", "facts"), [(MATRIX, {}), (EVIDENCE, {}), (RECORD, {"record_id": "college-record", "code": "CODE"})]
+)
+def test_what_is_about_the_firm_or_of_others_is_taken_by_managers_and_not_by_who_was_one(
+    kind: str, facts: dict[str, str], college: House, storage: SqlStorage, clock: Clock, browser_of: Browsers
 ) -> None:
-    address = made(storage, clock, kind, MANAGER)
-    browser = browser_of(MANAGER)
-    assert answers(browser, address) == (200, True)
-    _changed(storage, MANAGER, roles=frozenset({Role.LECTURER}))
-    assert answers(browser, address) == (404, False)
-
-
-def test_somebody_else_s_record_is_not_taken_by_who_managed_records_once(
-    college: House, storage: SqlStorage, clock: Clock, browser_of: Browsers
-) -> None:
-    address = made(storage, clock, RECORD, MANAGER, record_id="college-record", code="CODE")
+    address = made(storage, clock, kind, MANAGER, **facts)
     browser = browser_of(MANAGER)
     assert answers(browser, address) == (200, True)
     _changed(storage, MANAGER, roles=frozenset({Role.LECTURER}))
