@@ -59,6 +59,11 @@ def test_all_slots_of_a_paper_share_the_tries_of_one_page(counting: Made) -> Non
     assert (tried.problems, tried.rare) == ((), (1, 2, 3, 4, 5))
 
 
+def test_tasks_of_one_slot_are_tried_for_and_named_once(counting: Made) -> None:
+    slot = Slot(kind=TaskKind.CHOOSE, level=1, objectives=("LO02",), count=3)
+    assert trial_of(Blueprint(slots=(slot,)), "key").rare == (1,)
+
+
 def test_a_slot_that_is_met_within_them_is_neither_rare_nor_a_problem(counting: Made) -> None:
     counting.met_from = TRIES_AT_ONCE
     tried = trial_of(blueprint(1), "key")

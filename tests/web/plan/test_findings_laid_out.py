@@ -53,6 +53,18 @@ def test_of_several_that_were_wrong_the_first_has_it_whole() -> None:
     assert found["b"] == found["c"] == ([], [("in series", "a")])
 
 
+def test_a_decision_that_got_some_of_its_marks_was_wrong() -> None:
+    series = said("in series", FAILS)
+    found = places([decision("right", 2, series), decision("partly", 1, series)])
+    assert found == {"right": ([], [("in series", "partly")]), "partly": (["in series"], [])}
+
+
+def test_what_a_decision_is_told_twice_stands_under_it_once() -> None:
+    series = said("in series", FAILS)
+    found = places([decision("a", 0, series, series), decision("b", 0, series, series)])
+    assert found == {"a": (["in series"], []), "b": ([], [("in series", "a")])}
+
+
 def test_where_none_was_wrong_the_first_that_depends_on_it_has_it() -> None:
     rated = said("rated", COMPLIES)
     found = places([decision("a", 2, rated), decision("b", 2, rated)])

@@ -39,6 +39,18 @@ def test_every_page_of_an_entry_says_until_when_it_stays(lecturer: Browser, pape
     assert "1 entry is begun and not handed in. What was entered is cleared after 31 Jan 2027, 12:00 UTC." in told
 
 
+def test_of_several_entries_the_page_counts_all_and_says_when_the_first_is_cleared(
+    lecturer: Browser, paper: str, clock: Clock
+) -> None:
+    begun(lecturer, paper)
+    clock.pass_by(timedelta(days=1))
+    lecturer.sign_in("college-lecturer")
+    begun(lecturer, paper, member="learner-2")
+    told = plain(lecturer.get(paper).text)
+    assert "2 entries are begun and not handed in." in told
+    assert "cleared after 31 Jan 2027, 12:00 UTC" in told
+
+
 def test_a_save_counts_anew_and_handing_in_ends_it(
     lecturer: Browser, paper: str, storage: SqlStorage, clock: Clock
 ) -> None:

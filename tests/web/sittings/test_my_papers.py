@@ -69,6 +69,19 @@ def test_the_list_counts_what_was_changed_by_hand_as_the_result_itself_does(worl
     assert "13 of 23 marks" in learner.get(path).text
 
 
+def test_of_two_results_the_newer_stands_first(world: World, learner: Browser) -> None:
+    world.set_paper(attempts_allowed=2)
+    first = sat(world, learner)
+    world.clock.pass_by(timedelta(minutes=10))
+    second = start(learner, number="2")
+    learner.post(f"{second}/hand-in", page=second)
+    world.set_paper(state=PaperState.RELEASED.value)
+    assert [where for _, where in results(learner)] == [f"{second}/result", first]
+    with world.storage.database.writing() as session:
+        session.execute(delete(GroupMemberRow).where(GroupMemberRow.member_id == LEARNER))
+    assert [where for _, where in results(learner)] == [f"{second}/result", first]
+
+
 def test_a_result_stays_one_click_away_when_its_learner_has_left_the_group(world: World, learner: Browser) -> None:
     path = sat(world, learner)
     world.set_paper(state=PaperState.RELEASED.value)
