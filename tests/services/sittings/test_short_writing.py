@@ -111,6 +111,24 @@ def test_the_runner_marks_while_others_write_and_keeps_the_marks_promptly(
     assert (sum(prompt), watched.times) == (1, 1)
 
 
+def test_the_runner_ends_and_marks_what_is_past_its_time_by_whoever_does_not_stand_back(
+    world: World, sitting: Sitting, watched: Watched, form: Form
+) -> None:
+    world.clock.pass_by(hours=2)
+    prompt: list[int] = []
+
+    def promptly(work):
+        before = watched.times
+        done = work()
+        prompt.append(watched.times - before)
+        return done
+
+    assert replace(finishing(world, watched, form), promptly=promptly).close_due() == 1
+    assert not any(is_writing for _, is_writing in form.asked)
+    # One to end it, one to keep the marks.
+    assert (sum(prompt), watched.times) == (2, 2)
+
+
 def test_nothing_is_worked_out_between_the_first_statement_of_a_marking_and_its_end(
     world: World, sitting: Sitting, monkeypatch: pytest.MonkeyPatch
 ) -> None:

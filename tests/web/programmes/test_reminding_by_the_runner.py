@@ -179,6 +179,20 @@ def test_one_programme_that_cannot_be_seen_to_holds_up_no_other(
     assert days(storage)[0].result_json == '{"failed":1,"on_pages_only":0,"records_given":0,"sent":1}'
 
 
+def test_a_day_gives_the_records_that_were_earned_first_and_passes_over_what_has_ended(
+    programme: str, manager: Browser, storage: SqlStorage, clock: Clock, box: Box, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def settle_all(_self: object) -> int:
+        assert box.sent == []
+        return 3
+
+    monkeypatch.setattr(Refreshers, "settle_all", settle_all)
+    asked(storage, clock)
+    manager.post(f"{programme}/end", page=programme)
+    runner(storage, clock, box).step()
+    assert days(storage)[0].result_json == '{"failed":0,"on_pages_only":0,"records_given":3,"sent":0}'
+
+
 def _give_addresses(storage: SqlStorage) -> None:
     with storage.scopes(people_repositories).writing() as stored:
         for number in range(3):
