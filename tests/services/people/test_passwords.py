@@ -133,3 +133,15 @@ def test_whoever_saves_goes_before_whoever_signs_in() -> None:
     assert noting.nice == [min(19, before + 10)] * 3
     assert os.getpriority(os.PRIO_PROCESS, threading.get_native_id()) == before
     assert not hasher.is_outdated("hash of kettle")
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="elsewhere a process has one priority")
+def test_where_nobody_may_stand_back_everybody_signs_in_with_the_usual_priority(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def nice(_by: int) -> int:
+        raise PermissionError
+
+    monkeypatch.setattr(os, "nice", nice)
+    hasher = StandingBack(Noting())
+    assert hasher.verify(hasher.hash("kettle"), "kettle")

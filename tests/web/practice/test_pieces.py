@@ -145,6 +145,23 @@ def test_a_choice_that_is_none_of_the_options_is_not_kept(by_hand: Task) -> None
     assert texts_of(kept) == [f"chose {decision.options[0].id}"]
 
 
+def test_a_part_is_another_with_another_question_answer_or_certainty_and_without_marks(by_hand: Task) -> None:
+    pieces, decision = Pieces(Kept(), "task"), by_hand.decisions[0]
+    states = [
+        (option.id, sure, with_marks)
+        for option in decision.options[:2]
+        for sure in (0, 3)
+        for with_marks in (True, False)
+    ]
+    for _ in range(2):
+        for choice, sure, with_marks in states:
+            filled = Filled(answers={decision.id: choice}, certainty={decision.id: sure}, problems={})
+            said = f"{choice}, {sure}, {with_marks}"
+            assert pieces.decided(decision, filled, with_marks=with_marks, caller=lambda said=said: said) == said
+    for each in by_hand.decisions:
+        assert pieces.decided(each, EMPTY, with_marks=True, caller=lambda said=each.id: said) == each.id
+
+
 def test_ticks_that_are_not_an_answer_yet_and_problems_are_not_kept() -> None:
     kept = Kept()
     ask = Ask(id="q", question="?", form=AskForm.SEVERAL, choices=(Choice(id="a", label="A"),))
