@@ -29,6 +29,7 @@ QUESTIONS_VERSION = "1"
 ASK = "question"
 """The id of the one thing that a question asks."""
 _TRIES = 240
+"""Of a million seeds one found no fair question in 60 draws."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
