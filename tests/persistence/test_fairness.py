@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import fcntl
 import os
 import threading
 import time
@@ -81,3 +83,40 @@ def test_a_turn_ends_with_its_process_and_one_that_cannot_be_taken_keeps_nobody_
         assert [path.name for path in tmp_path.iterdir()] == ["trainer.sqlite3-turn"]
     with Turns(tmp_path / "not there" / "trainer.sqlite3").taken(), Turns(None).taken():
         pass
+
+
+@pytest.mark.only("sqlite")
+def test_a_turn_is_given_back_whole_though_a_process_was_forked_during_it(tmp_path: Path) -> None:
+    """flock(2): forked processes share a lock; closing leaves it with the others, unlocking ends it for all."""
+    turns = Turns(tmp_path / "trainer.sqlite3")
+    until, let_go = os.pipe()
+    with turns.taken():
+        child = os.fork()
+        if child == 0:
+            os.close(let_go)
+            os.read(until, 1)
+            os._exit(0)
+    handle = os.open(tmp_path / "trainer.sqlite3-turn", os.O_RDWR)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    finally:
+        os.close(handle)
+        os.close(let_go)
+        os.waitpid(child, 0)
+        os.close(until)
+
+
+@pytest.mark.only("sqlite")
+def test_where_a_file_system_knows_no_locks_everybody_writes_without_turns(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """flock(2): ENOLCK and, where the file system has none, ENOTSUP; SQLite's own lock decides then."""
+
+    def refused(_handle: int, _what: int) -> None:
+        raise OSError(errno.ENOTSUP, "no locks here")
+
+    monkeypatch.setattr(fcntl, "flock", refused)
+    written = False
+    with Turns(tmp_path / "trainer.sqlite3").taken():
+        written = True
+    assert written

@@ -5,7 +5,8 @@ right moment goes first. On busy processors five processes that wrote kept one o
 seconds, and once for longer than its patience. Here the kernel wakes those who wait, and the lock
 goes with its process. It is a courtesy only: what keeps data whole is SQLite's own lock, taken as before.
 
-*Source* sqlite.org, busy_timeout (the sleeping handler); flock(2): a lock belongs to one opening of a file.
+*Source* sqlite.org, busy_timeout (the sleeping handler); flock(2): a lock belongs to one opening of a file,
+which forked processes share until one of them unlocks it; over NFS it wants a file that is open to write.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from __future__ import annotations
 import os
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 try:
@@ -40,11 +41,16 @@ class Turns:
             yield
             return
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX)
+            # A file system that knows no such locks must keep nobody from writing.
+            with suppress(OSError):
+                fcntl.flock(handle, fcntl.LOCK_EX)
             self._mine.is_taken = True
             yield
         finally:
             self._mine.is_taken = False
+            with suppress(OSError):
+                # Closing alone would leave it with a process that was forked meanwhile.
+                fcntl.flock(handle, fcntl.LOCK_UN)
             os.close(handle)
 
     def _opened(self) -> int | None:
@@ -52,6 +58,7 @@ class Turns:
             return None
         try:
             # Opened each time: a forked process would share what was opened before, and with it the turn.
-            return os.open(self._place, os.O_RDONLY | os.O_CREAT | os.O_CLOEXEC, 0o600)
+            # To write, since over NFS only such a file can be locked.
+            return os.open(self._place, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
         except OSError:
             return None
