@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
-from sqlalchemy import literal
+from sqlalchemy import Table, literal
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
+from sqlalchemy.sql.dml import ReturningInsert
 
 from trainer.persistence.models import Base
+from trainer.persistence.people.rows import table_of
 
 
 def insert_unless_there(session: Session, table: type[Base], values: Mapping[str, Any]) -> bool:
@@ -17,6 +20,12 @@ def insert_unless_there(session: Session, table: type[Base], values: Mapping[str
 
     Asks for what came back, because drivers disagree on the number of rows they report.
     """
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
-    statement = insert(table).values(**values).on_conflict_do_nothing().returning(literal(1))
-    return session.execute(statement).first() is not None
+    statement = _unless_there(table_of(table), session.get_bind().dialect.name)
+    return session.execute(statement, dict(values)).first() is not None
+
+
+@cache
+def _unless_there(table: Table, dialect: str) -> ReturningInsert[Any]:
+    """Made once for each table: while a class hands in, whoever writes keeps others waiting."""
+    insert = postgresql.insert if dialect == "postgresql" else sqlite.insert
+    return insert(table).on_conflict_do_nothing().returning(literal(1))

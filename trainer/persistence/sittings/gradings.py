@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Insert, LargeBinary, bindparam, delete, insert, literal, select, update
-from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy import Insert, LargeBinary, bindparam, delete, insert, select, update
 from sqlalchemy.orm import Session
 
 from trainer.persistence.people.rows import fields_of, table_of, values_of
+from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.sittings import (
     DecisionOutcomeRow,
     GradingRow,
@@ -43,7 +43,7 @@ class SqlGradings:
             "sitting": sitting.id,
             "safe": grading.safe_to_energise,
         }
-        if self._session.execute(_FIRST[self._session.get_bind().dialect.name], bare).first() is None:
+        if not insert_unless_there(self._session, GradingRow, bare):
             return False
         for delete_earlier in _EARLIER:
             self._session.execute(delete_earlier, {"sitting": sitting.id})
@@ -66,12 +66,8 @@ class SqlGradings:
 
 
 # A class that hands in is marked one after the other while others save, so the statements are made once.
-_GRADING, _ITEM, _OUTCOME = table_of(GradingRow), table_of(ItemGradingRow), table_of(DecisionOutcomeRow)
+_ITEM, _OUTCOME = table_of(ItemGradingRow), table_of(DecisionOutcomeRow)
 _OBJECTIVE, _SITTING = table_of(SittingObjectiveRow), table_of(SittingRow)
-_FIRST = {
-    name: made(_GRADING).on_conflict_do_nothing().returning(literal(1))
-    for name, made in (("sqlite", sqlite.insert), ("postgresql", postgresql.insert))
-}
 _EARLIER = tuple(delete(table).where(table.c.sitting_id == bindparam("sitting")) for table in (_OUTCOME, _OBJECTIVE))
 _ITEMS = insert(_ITEM).values(grade_json=bindparam("packed", type_=LargeBinary()))
 _OUTCOMES, _OBJECTIVES = insert(_OUTCOME), insert(_OBJECTIVE)
