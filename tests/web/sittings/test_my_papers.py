@@ -52,7 +52,7 @@ def test_a_released_result_is_one_click_away_with_date_and_mark(world: World, le
     assert results(learner) == []
     world.set_paper(state=PaperState.RELEASED.value, pass_percent=60)
     # Twelve, five, six and seven marks make thirty: the blueprint of the paper.
-    assert results(learner) == [("Result: 30 of 30 marks, 100 %, passed handed in 2 Nov 2026, 12:10 UTC", path)]
+    assert results(learner) == [("Result: 30 of 30 marks, 100 %, passed, handed in 2 Nov 2026, 12:10 UTC", path)]
     assert "30 of 30 marks" in learner.get(path).text
 
 
@@ -87,7 +87,7 @@ def test_a_result_stays_one_click_away_when_its_learner_has_left_the_group(world
     world.set_paper(state=PaperState.RELEASED.value)
     with world.storage.database.writing() as session:
         session.execute(delete(GroupMemberRow).where(GroupMemberRow.member_id == LEARNER))
-    assert results(learner) == [("Paper one: Result: 30 of 30 marks, 100 % handed in 2 Nov 2026, 12:10 UTC", path)]
+    assert results(learner) == [("Paper one: Result: 30 of 30 marks, 100 %, handed in 2 Nov 2026, 12:10 UTC", path)]
     page = learner.get("/my-papers").text
     assert "groups that you are no longer in" in page
     assert "No paper is set for you now" not in page
