@@ -29,7 +29,7 @@ class Overview:
     @property
     def last_done(self) -> Job | None:
         """The newest daily job that was done."""
-        return next((each for each in self.days if each.state is JobState.DONE), None)
+        return last_done(self.days)
 
 
 def overview(storage: Scopes[JobRepositories], daily_kind: str, now: datetime) -> Overview:
@@ -53,6 +53,11 @@ def last_days(storage: Scopes[JobRepositories], daily_kind: str, now: datetime) 
     """The daily jobs of one kind, newest first."""
     with storage.reading() as stored:
         return stored.jobs.of_ids(_ids(daily_kind, now))
+
+
+def last_done(days: Sequence[Job]) -> Job | None:
+    """The newest of some daily jobs that was done."""
+    return next((each for each in days if each.state is JobState.DONE), None)
 
 
 def _ids(daily_kind: str, now: datetime) -> Sequence[str]:

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from trainer.services.papers.counting import counted, passed_with, percent, total
-from trainer.services.papers.records import ItemMark, Moderation, Paper
+from trainer.services.papers.records import Moderation, Paper
 from trainer.services.people.here import Here
 from trainer.services.sittings.desk import SittingDesk, is_told
 from trainer.services.sittings.records import Sitting
+from trainer.services.sittings.results import item_mark
 from trainer.services.sittings.storage import SittingRepositories
 
 
@@ -60,19 +61,9 @@ def _result(stored: SittingRepositories, paper: Paper, sitting: Sitting, changes
     marks, available = sitting.marks or 0, sitting.marks_available or 0
     # The marks of every task are read only where something was changed: most papers are not.
     if any(each.withdrawn_at is None and each.sitting_id in (None, sitting.id) for each in changes):
+        items = {each.position: each for each in stored.sittings.items(sitting.id)}
         marked = stored.gradings.items(sitting.id, sitting.grading_number or 0)
-        items = [
-            ItemMark(
-                sitting_id=sitting.id,
-                position=each.position,
-                slot=0,
-                content_hash="",
-                marks=each.marks,
-                marks_available=each.marks_available,
-            )
-            for each in marked
-        ]
-        marks, available = total(counted(items, changes))
+        marks, available = total(counted([item_mark(sitting, items[each.position], each) for each in marked], changes))
     return OwnResult(
         sitting_id=sitting.id,
         paper_id=paper.id,

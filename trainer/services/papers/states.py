@@ -25,6 +25,8 @@ MARKED = frozenset({PaperState.CLOSED, PaperState.MODERATED, PaperState.RELEASED
 """States in which marks are read by staff; while a paper is sat nobody's are."""
 CHANGEABLE = frozenset({PaperState.CLOSED, PaperState.MODERATED})
 """States in which marks may be changed; after release only on an appeal that was upheld."""
+ENTERED = frozenset({PaperState.LOCKED, PaperState.OPEN, PaperState.CLOSED})
+"""States in which what was ticked on paper is entered: from when it can be printed until its marks are settled."""
 
 
 def state_at(paper: Paper, now: datetime, *, needs_second_person: bool = False) -> PaperState:

@@ -9,9 +9,9 @@ from datetime import datetime
 from trainer.domain.errors import Problem
 from trainer.services.operation.audit import Fact
 from trainer.services.papers.records import Paper
-from trainer.services.papers.states import state_at
+from trainer.services.papers.states import ENTERED, state_at
 from trainer.services.papers.variants import VariantItem
-from trainer.services.papers.words import HandedInBy, PaperState, SittingState
+from trainer.services.papers.words import HandedInBy, SittingState
 from trainer.services.people.here import Here
 from trainer.services.sittings.answers import written
 from trainer.services.sittings.choosing import candidate_number, seed_of
@@ -21,7 +21,6 @@ from trainer.services.sittings.finishing import MOST_MARKED_AT_ONCE, Finishing
 from trainer.services.sittings.records import Answers, SavedAnswer, Sitting
 from trainer.services.sittings.storage import SittingRepositories
 
-_ENTERED_IN = (PaperState.LOCKED, PaperState.OPEN, PaperState.CLOSED)
 _TRIES = 20
 SENDER = "paper"
 """What stands as the sender of answers that came on paper."""
@@ -84,7 +83,7 @@ class OnPaper(Finishing):
 
     def _why_not(self, stored: SittingRepositories, paper: Paper, member_id: str) -> tuple[str, int]:
         """Why it cannot be entered, and the number of the attempt."""
-        if state_at(paper, self.now()) not in _ENTERED_IN:
+        if state_at(paper, self.now()) not in ENTERED:
             return "marks are settled already, or the paper is a draft; entries are made from locking to settling", 0
         if not stored.sittings.is_for(paper.organisation_id, paper.id, member_id):
             return "the paper is not set for a group of theirs", 0

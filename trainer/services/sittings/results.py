@@ -93,7 +93,7 @@ class Results(Finishing):
         items = {each.position: each for each in stored.sittings.items(sitting.id)}
         marked = stored.gradings.items(sitting.id, sitting.grading_number or 0, position=only)
         changes: Sequence[Moderation] = stored.moderations.of_paper(here.organisation_id, paper.id) if paper else ()
-        marks = [_mark(sitting, items[each.position], each) for each in marked]
+        marks = [item_mark(sitting, items[each.position], each) for each in marked]
         lines = []
         for one, grading in zip(counted(marks, changes), marked, strict=True):
             item = items[grading.position]
@@ -103,7 +103,8 @@ class Results(Finishing):
         return tuple(lines)
 
 
-def _mark(sitting: Sitting, item: SittingItem, marked: ItemGrading) -> ItemMark:
+def item_mark(sitting: Sitting, item: SittingItem, marked: ItemGrading) -> ItemMark:
+    """The marks of an item of a sitting as its marking gave them."""
     return ItemMark(
         sitting_id=sitting.id,
         position=item.position,

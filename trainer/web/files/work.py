@@ -8,10 +8,9 @@ from flask import render_template
 from sqlalchemy.exc import SQLAlchemyError
 
 from trainer.persistence.jobs.repositories import job_repositories
-from trainer.services.jobs.overview import Overview, last_days, overview
+from trainer.services.jobs.overview import Overview, last_days, last_done, overview
 from trainer.services.jobs.records import Job
 from trainer.services.jobs.running import LEASE
-from trainer.services.operation.words import JobState
 from trainer.services.privacy.daily import KIND as CLEARING
 from trainer.services.programmes.daily import KIND as REMINDING
 from trainer.web.files.blueprint import blueprint
@@ -84,7 +83,7 @@ def _clearing(found: Overview) -> Iterator[str]:
 
 
 def _reminding(days: Sequence[Job]) -> Iterator[str]:
-    last = next((each for each in days if each.state is JobState.DONE and each.finished_at is not None), None)
+    last = last_done(days)
     if last is None or last.finished_at is None:
         return
     name = "trainer_reminders_last_done_timestamp_seconds"

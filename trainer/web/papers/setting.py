@@ -11,7 +11,7 @@ from trainer.services.objectives import objectives
 from trainer.services.papers.moving import MovingDesk
 from trainer.services.papers.setting import PaperView, SettingDesk
 from trainer.services.papers.settings import PaperSettings, settings_of
-from trainer.services.papers.states import STEPS
+from trainer.services.papers.states import ENTERED, STEPS
 from trainer.services.papers.words import PaperState
 from trainer.services.people.here import Here
 from trainer.web.files.asking import jobs
@@ -24,7 +24,6 @@ from trainer.web.present import here
 from trainer.web.printing.waiting import Waiting, waiting_of
 from trainer.web.sittings.closing import close_sittings
 
-_ENTERED = frozenset({PaperState.LOCKED, PaperState.OPEN, PaperState.CLOSED})
 # Nobody copies more papers by hand; reading what waits costs time for each.
 _LOOKED_THROUGH = 500
 
@@ -69,7 +68,7 @@ def show(paper_id: str) -> Page:
         steps=STEPS[view.paper.state],
         words=objectives(),
         drawing=job,
-        waiting=_waiting(me, view) if view.paper.state in _ENTERED else None,
+        waiting=_waiting(me, view) if view.paper.state in ENTERED else None,
     )
 
 

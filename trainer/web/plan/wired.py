@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 
-from flask import g
 from sqlalchemy.exc import DBAPIError
 
 from trainer.persistence.failures import is_out_of_room
@@ -18,10 +17,9 @@ from trainer.services.plan.sittings import LONGEST_ID
 from trainer.services.privacy.copies import PersonalCopies
 from trainer.services.privacy.erasing import Erasing
 from trainer.web.learner import current_learner, learner_with_record
+from trainer.web.once import once
 from trainer.web.present import present_here
 from trainer.web.wiring import wiring
-
-_NOW = "trainer_plan"
 
 
 def planning() -> Planning:
@@ -68,10 +66,7 @@ def _learns() -> bool:
 
 def plan_now() -> PlanNow:
     """The plan of the learner who asks, made once for each request."""
-    if _NOW not in g:
-        setattr(g, _NOW, _planned())
-    found: PlanNow = getattr(g, _NOW)
-    return found
+    return once("plan", "now", _planned)
 
 
 def _planned() -> PlanNow:

@@ -13,9 +13,9 @@ from trainer.domain.errors import Problem
 from trainer.persistence.papers.repositories import paper_repositories
 from trainer.services.papers.desk import PaperDesk
 from trainer.services.papers.records import Candidate, Paper
+from trainer.services.papers.states import ENTERED
 from trainer.services.papers.variants import DrawnItem, read_back
 from trainer.services.papers.watching import WatchingDesk
-from trainer.services.papers.words import PaperState
 from trainer.services.sittings.entries import Entry, StaleEntryError
 from trainer.services.sittings.on_paper import EnteredMeanwhileError, OnPaper
 from trainer.web.asked.forms import field_of
@@ -177,7 +177,7 @@ def _list(paper: Paper, problems: Sequence[Problem] = ()) -> str:
         sittings=watched.sittings,
         entries=waiting,
         kept_for=kept_for(),
-        may_enter=paper.state in (PaperState.LOCKED, PaperState.OPEN, PaperState.CLOSED),
+        may_enter=paper.state in ENTERED,
         problems=problems,
         typed={name: request.form.get(name, "") for name in ("member", "variant")},
     )

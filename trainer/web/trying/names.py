@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import re
-
 from trainer.domain.installation import Installation
+from trainer.domain.validation.units import name_and_unit
 from trainer.explain.attributes import phrases
 from trainer.explain.names import Translate, name_of
 
 _RECORDS = frozenset({"devices", "circuits", "equipment", "boards"})
-_UNIT = re.compile(r"_(?:a|ma|ka|v|w|m|mm|mm2|s|ms|ohm|mohm|c|percent|percent_per_k|k_m_per_w)$")
 # Where these begin a phrase it names what a table lacks, not the field itself.
 _OF_A_TABLE = ("a ", "an ")
 
@@ -22,7 +20,13 @@ def field_words(path: str, translate: Translate) -> str:
     phrase = phrases(translate).get(key, "")
     if phrase and not phrase.startswith(_OF_A_TABLE):
         return phrase.removeprefix("the ")
-    return " ".join(_UNIT.sub("", each) for each in own).replace("_", " ")
+    return " ".join(map(_without_unit, own)).replace("_", " ")
+
+
+def _without_unit(name: str) -> str:
+    bare, unit = name_and_unit(name)
+    # A factor has no sign, and what is left of its name would not say what it is.
+    return bare if unit is not None and unit.sign else name
 
 
 def place_words(house: Installation, path: str, translate: Translate) -> str:
