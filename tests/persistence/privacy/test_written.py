@@ -6,7 +6,7 @@ import json
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from sqlalchemy import insert, select
+from sqlalchemy import insert, select, update
 
 from trainer.persistence.database import Database
 from trainer.persistence.models import AttemptRow, Base, LearnerRow, OutcomeRow, PageRow, TaskRow
@@ -122,3 +122,10 @@ def test_the_whole_copy_is_one_document_of_json(filled: Database, storage: SqlSt
     assert (document["format"], document["version"]) == ("personal-data", 1)
     assert len(document["practice"]["attempts"]) == 27
     assert document["practice"]["attempts"][0]["answers"]["device"] == ODD
+
+
+def test_what_holds_no_json_is_written_as_nothing(filled: Database) -> None:
+    with filled.writing() as session:
+        session.execute(update(AttemptRow).values(answers_json=""))
+    found = copied(filled)["attempts"]
+    assert [row["answers"] for row in found] == [None] * 27

@@ -174,11 +174,19 @@ def test_ticks_that_are_not_an_answer_yet_and_problems_are_not_kept() -> None:
 
 def test_what_is_kept_stays_below_its_bound_and_the_oldest_goes_first() -> None:
     text = "x" * 1000
+    filled: list[int] = []
+
+    def fill(number: int) -> str:
+        filled.append(number)
+        return text
+
     kept = Kept(most_bytes=10 * sys.getsizeof(text))
     for number in range(500):
-        kept.of(("task", number), lambda: text)
-        kept.of(("task", 0), lambda: text)
+        kept.of(("task", number), lambda number=number: fill(number))
+        kept.of(("task", 0), lambda: fill(0))
         assert kept.held_bytes == sum(map(sys.getsizeof, texts_of(kept))) <= 10 * sys.getsizeof(text)
+    # Whoever asks for one again and again keeps it.
+    assert filled == list(range(500))
     assert kept.of(("task", 0), lambda: "filled anew") == text
     assert kept.of(("task", 499), lambda: "filled anew") == text
     assert kept.of(("task", 1), lambda: "filled anew") == "filled anew"
