@@ -46,7 +46,8 @@ def faults(answer: TestResponse) -> list[str]:
         "no other site may read": "Access-Control-Allow-Origin" not in head,
         "charset": not head.get("Content-Type", "").startswith("text/") or "charset=utf-8" in head["Content-Type"],
         "type": not answer.data or "Content-Type" in head,
-        "cache": "/static/" in answer.request.path or head.get("Cache-Control") == "no-store",
+        "cache": head.get("Cache-Control") == "no-store"
+        or ("/static/" in answer.request.path and answer.status_code < 400),
         "cookies": all("HttpOnly" in each and "SameSite=Lax" in each for each in head.getlist("Set-Cookie")),
         "no version of the server": not any(word in head.get("Server", "") for word in ("Werkzeug", "Python")),
     }
@@ -92,6 +93,24 @@ def test_a_failure_carries_the_policy_and_shows_nothing_of_what_failed(app: Flas
     answer = app.test_client().get("/failing")
     assert (answer.status_code, faults(answer)) == (500, [])
     assert "inside of the program" not in answer.text
+
+
+def test_a_file_that_caches_may_share_brings_no_cookie_of_whoever_asked_first(app: Flask, world: World) -> None:
+    """RFC 9111, 7.3: a shared cache may keep an answer with its cookie. Found with a session's token in one."""
+    for seat in (world.seats["college-administrator"], world.seats["visitor"]):
+        for path in ("/static/trainer.css", "/static/trainer.css?v=1", "/static/none.css?v=1"):
+            answer = seated(app, seat).get(path, buffered=True)
+            assert answer.headers.getlist("Set-Cookie") == [], path
+
+
+def test_only_a_file_that_is_there_may_be_kept(app: Flask, world: World) -> None:
+    """What is refused is a page of whoever asked, and the file may be there tomorrow."""
+    client = seated(app, world.seats["college-administrator"])
+    kept = client.get("/static/trainer.css?v=1", buffered=True)
+    assert kept.headers["Cache-Control"].startswith("public, ")
+    for path in ("/static/none.css?v=1", "/static/none.css", "/static/?v=1", "/static/../app.py?v=1"):
+        answer = client.get(path)
+        assert (answer.status_code, answer.headers["Cache-Control"]) == (404, "no-store"), path
 
 
 def test_no_address_lists_the_files_of_a_folder(app: Flask) -> None:

@@ -34,6 +34,7 @@ _HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 
+_REFUSED = 400
 _ONE_YEAR_S = 365 * 24 * 60 * 60
 
 
@@ -48,9 +49,10 @@ def _with_policy(response: Response) -> Response:
     response.headers.update(_HEADERS)
     if request.is_secure:
         response.headers["Strict-Transport-Security"] = f"max-age={_ONE_YEAR_S}; includeSubDomains"
-    if request.endpoint == "static" and "v" in request.args:
+    is_file = request.endpoint == "static" and response.status_code < _REFUSED
+    if is_file and "v" in request.args:
         # The address names the content, so the copy stays good for ever.
         response.headers["Cache-Control"] = f"public, max-age={_ONE_YEAR_S}, immutable"
-    elif request.endpoint != "static":
+    elif not is_file:
         response.headers["Cache-Control"] = "no-store"
     return response

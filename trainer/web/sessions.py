@@ -19,8 +19,12 @@ class SignedCookieSessions(SecureCookieSessionInterface):
         return "__Host-trainer" if request.is_secure else "trainer"
 
     def should_set_cookie(self, app: Flask, session: SessionMixin) -> bool:
-        """True when something changed in it, and on a page, so that its time runs on; a save signs nothing anew."""
-        return session.modified or (request.method == "GET" and super().should_set_cookie(app, session))
+        """True when something changed in it, and on a page, so that its time runs on; a save signs nothing anew.
+
+        Never on a file: a cache that people share may keep those, and would hand the cookie on.
+        """
+        is_page = request.method == "GET" and request.endpoint != "static"
+        return session.modified or (is_page and super().should_set_cookie(app, session))
 
     def get_cookie_secure(self, app: Flask) -> bool:  # noqa: ARG002
         """True over https."""
