@@ -4,17 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from ipaddress import IPv6Address, IPv6Network, ip_address
 from typing import Any
 
 from flask import Flask, Response, request, session
 
 from trainer.services.people.names import as_typed_to_sign_in
-from trainer.web.present import TOKEN, present_owner
+from trainer.web.present import TOKEN, present, present_owner
 from trainer.web.wiring import Wiring
+
+# RFC 4291, 2.5.4: who has one of these addresses has all of them.
+_SUBSCRIBER_BITS = 64
+
+
+def network_of(address: str) -> str:
+    """The address by which somebody is counted: of IPv6 the network that one subscriber has."""
+    try:
+        found = ip_address(address)
+    except ValueError:
+        return address or "nowhere"
+    if not isinstance(found, IPv6Address):
+        return str(found)
+    if found.ipv4_mapped is not None:
+        return str(found.ipv4_mapped)
+    return str(IPv6Network((int(found), _SUBSCRIBER_BITS), strict=False))
 
 
 def _address() -> str:
-    return request.remote_addr or "nowhere"
+    return network_of(request.remote_addr or "")
+
+
+def _address_with_code() -> str:
+    # The library leaves out a limit whose key is empty.
+    return _address() if request.args.get("code") else ""
 
 
 def _name_and_address() -> str:
@@ -22,13 +44,19 @@ def _name_and_address() -> str:
 
 
 def _name() -> str:
-    # The library leaves out a limit whose key is empty.
+    # An empty key would be no limit.
     return as_typed_to_sign_in(request.form.get("name", "")) or "no name"
 
 
 def _browser() -> str:
     """The session, or of a visitor the token of the forms: whoever drops that is still counted by address."""
     return str(session.get(TOKEN) or session.get("csrf_token") or _address())
+
+
+def _account() -> str:
+    """Whoever gave the password, the code still to come or not: each signing in gives another session."""
+    standing = present()
+    return f"person {standing.person.id}" if standing else _address()
 
 
 def _account_or_address() -> str:
@@ -59,18 +87,26 @@ _PASSWORDS = (
     Limit(often="300 per 15 minute", by=_address),
 )
 _CODES = (Limit(often="5 per 15 minute", by=_browser), Limit(often="120 per hour", by=_address))
+# NIST SP 800-63B, 5.2.2: a hundred tries at one account. Three of a million codes are good at a time.
+_SECOND = (*_CODES, Limit(often="30 per day", by=_account))
 # Nobody guesses 256 random bits: these only keep a loop from running, and weak passwords count as wrong.
 _LINKS = (Limit(often="30 per 15 minute", by=_browser), Limit(often="600 per hour", by=_address))
 _MAILS = (
     Limit(often="3 per hour", by=_name, wrong_only=False),
     Limit(often="60 per hour", by=_address, wrong_only=False),
 )
-_MADE = (Limit(often="600 per hour", by=_address, wrong_only=False),)
+_MADE = (
+    Limit(often="600 per hour", by=_address, wrong_only=False),
+    # The page tells whether the code in its address is one.
+    Limit(often="120 per hour", by=_address_with_code, method="GET"),
+)
 
 LIMITS: dict[str, tuple[Limit, ...]] = {
     "people.sign_in": _PASSWORDS,
-    "people.code": _CODES,
-    "people.second_factor": _CODES,
+    "people.code": _SECOND,
+    "people.second_factor": _SECOND,
+    "people.remove_second_factor": _CODES,
+    "people.new_paper_codes": _CODES,
     "people.join": _CODES,
     "people.forgotten": _MAILS,
     "people.new_account": _MADE,

@@ -98,7 +98,7 @@ def test_a_code_from_paper_lets_in_once(strict: House, browser_of: Browsers, clo
 def test_new_codes_for_paper_end_the_earlier_ones(strict: House, browser_of: Browsers, clock: Clock) -> None:
     browser = browser_of("strict-lecturer")
     _, codes = set_up(browser, clock)
-    browser.post("/account/second-factor/codes", page="/account/second-factor")
+    browser.post("/account/second-factor/codes", {"password": PASSWORD}, page="/account/second-factor")
     other = browser_of("strict-lecturer")
     assert other.post("/sign-in/code", {"code": codes[0]}, page="/sign-in/code").status_code == 400
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hmac
 from collections.abc import Sequence
+from datetime import timedelta
 
 import pyotp
 
@@ -22,6 +23,8 @@ _STEPS_EITHER_SIDE = 1
 # RFC 4226, section 4: at least 128 bits, 160 recommended.
 _SECRET_BYTES = 20
 _RECOVERY_CODES = 10
+# Whoever signed in so long ago at most has given the password; who finds the browser later has not.
+_JUST_NOW = timedelta(minutes=15)
 
 
 class SecondFactors(Desk):
@@ -52,12 +55,18 @@ class SecondFactors(Desk):
         """The address that a device reads from a QR code."""
         return pyotp.TOTP(self.secret_of(factor)).provisioning_uri(name=person.sign_in_name, issuer_name=issuer)
 
-    def confirm(self, standing: Standing, code: str) -> tuple[str, tuple[str, ...]]:
+    def asks_for_password(self, standing: Standing) -> bool:
+        """True where setting the factor up takes the password, since it was not given just now."""
+        return self.now() - standing.session.created_at >= _JUST_NOW
+
+    def confirm(self, standing: Standing, code: str, password: str = "") -> tuple[str, tuple[str, ...]]:
         """Sets the factor up with a first right code; gives a new token for the session, and recovery codes.
 
         *Raises* AccountError.
         """
         person = standing.person
+        if self.asks_for_password(standing):
+            self._check_password(person, password)
         with self.turn() as stored:
             factor = stored.second_factors.get(person.id)
             if factor is None or not self._takes(stored, factor, code):
@@ -86,22 +95,27 @@ class SecondFactors(Desk):
     def remove(self, standing: Standing, password: str) -> Person:
         """Takes the factor away; gives whose it was. *Raises* AccountError."""
         person = standing.person
-        if not self.hasher.verify(person.password_hash, password):
-            raise AccountError(Problem(path="password", problem="is not the password of this account"))
+        self._check_password(person, password)
         with self.turn() as stored:
             stored.second_factors.remove(person.id)
             stored.audit.append(self.event(_actor(person), "person.second_factor_removed", person.id))
             return person
 
-    def new_codes(self, person: Person) -> tuple[str, ...]:
-        """New recovery codes in place of the earlier ones."""
+    def new_codes(self, person: Person, password: str) -> tuple[str, ...]:
+        """New recovery codes in place of the earlier ones. *Raises* AccountError."""
+        self._check_password(person, password)
         with self.turn() as stored:
+            stored.audit.append(self.event(_actor(person), "person.made_paper_codes", person.id))
             return self._new_codes(stored, person)
 
     def codes_left(self, person: Person) -> int:
         """How many recovery codes are unused."""
         with self.storage.reading() as stored:
             return stored.second_factors.recovery_codes_left(person.id)
+
+    def _check_password(self, person: Person, password: str) -> None:
+        if not self.hasher.verify(person.password_hash, password):
+            raise AccountError(Problem(path="password", problem="is not the password of this account"))
 
     def _takes(self, stored: PeopleRepositories, factor: SecondFactor, code: str) -> bool:
         step = right_step(self.secret_of(factor), code, self.now().timestamp())

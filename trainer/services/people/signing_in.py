@@ -78,10 +78,7 @@ class SigningIn(Desk):
         """Who this token belongs to, or None when the session ended."""
         with self.storage.reading() as stored:
             found = stored.sessions.standing(hash_of(token))
-        now = self.now()
-        if found is None or now >= found.session.expires_at or now - found.session.last_seen_at >= idle_limit(found):
-            return None
-        return found
+        return None if found is None or self.now() >= ends_at(found) else found
 
     def seen(self, standing: Standing) -> None:
         """Notes now and then that a session is used."""
@@ -153,13 +150,19 @@ class SigningIn(Desk):
 def idle_limit(standing: Standing) -> timedelta:
     """How long this session may lie idle: shorter for whoever can change what others did."""
     is_long = standing.session.expires_at - standing.session.created_at > LONGEST_STAFF
-    roles = standing.member.roles if standing.member else frozenset()
-    return IDLE_LEARNER if is_long and not roles & STAFF else IDLE_STAFF
+    return IDLE_LEARNER if is_long and not _is_staff(standing) else IDLE_STAFF
 
 
 def ends_at(standing: Standing) -> datetime:
-    """When the session ends if it is not used again."""
-    return min(standing.session.expires_at, standing.session.last_seen_at + idle_limit(standing))
+    """When the session ends if it is not used again; one that began as a learner's lasts no longer for staff."""
+    session = standing.session
+    ends = min(session.expires_at, session.last_seen_at + idle_limit(standing))
+    return min(ends, session.created_at + LONGEST_STAFF) if _is_staff(standing) else ends
+
+
+def _is_staff(standing: Standing) -> bool:
+    roles = standing.member.roles if standing.member else frozenset()
+    return standing.person.is_operator or bool(roles & STAFF)
 
 
 def _actor(person: Person) -> Actor:

@@ -17,7 +17,7 @@ from trainer.web.forms import tried
 from trainer.web.people.blueprint import blueprint
 from trainer.web.people.entry import Page, start_page
 from trainer.web.people.entry import keep_practice as kept
-from trainer.web.people.forms import ChangePasswordForm, CodeForm, ConfirmForm
+from trainer.web.people.forms import ChangePasswordForm, CodeForm, ConfirmForm, FactorForm, PaperCodesForm
 from trainer.web.present import LEARNER, desk, joining, person, present_here, remember, second_factors
 from trainer.web.wiring import wiring
 
@@ -51,11 +51,10 @@ def second_factor() -> Page:
     """Sets up codes by time: a QR code for the device, a first code back."""
     standing = person()
     if standing.has_second_factor:
-        left = second_factors().codes_left(standing.person)
-        return render_template("people/second_factor.html", form=ConfirmForm(), left=left)
-    form = CodeForm()
+        return _factor_page(PaperCodesForm(), ConfirmForm())
+    form = FactorForm() if second_factors().asks_for_password(standing) else CodeForm()
     if form.validate_on_submit():
-        done = tried(form, lambda: second_factors().confirm(standing, form.text("code")))
+        done = tried(form, lambda: second_factors().confirm(standing, form.text("code"), form.text("password")))
         if done is not None:
             token, codes = done
             remember(token)
@@ -77,17 +76,26 @@ def remove_second_factor() -> Page:
     if form.validate_on_submit() and tried(form, lambda: second_factors().remove(standing, form.text("password"))):
         flash(gettext("The second factor is taken away."))
         return redirect(url_for("people.account"), code=303)
-    left = second_factors().codes_left(standing.person)
-    return render_template("people/second_factor.html", form=form, left=left), 400
+    return _factor_page(PaperCodesForm(), form), 400
 
 
 @blueprint.post("/account/second-factor/codes")
 def new_paper_codes() -> Page:
-    """New codes for paper; the earlier ones end."""
-    standing = person()
+    """New codes for paper, after the password; the earlier ones end."""
+    form, standing = PaperCodesForm(), person()
     if not standing.has_second_factor:
         return redirect(url_for("people.second_factor"), code=303)
-    return render_template("people/paper_codes.html", codes=second_factors().new_codes(standing.person))
+    if form.validate_on_submit():
+        codes = tried(form, lambda: second_factors().new_codes(standing.person, form.text("password")))
+        if codes is not None:
+            return render_template("people/paper_codes.html", codes=codes)
+    return _factor_page(form, ConfirmForm()), 400
+
+
+def _factor_page(codes: PaperCodesForm, removal: ConfirmForm) -> str:
+    """A factor that is set up: both forms take the password, and only the one that was sent has something to say."""
+    left = second_factors().codes_left(person().person)
+    return render_template("people/second_factor.html", codes=codes, removal=removal, left=left)
 
 
 @blueprint.post("/account/sessions/<session_id>/end")

@@ -81,7 +81,8 @@ def sign_out() -> Response:
 def new_account() -> Page:
     """An account of one's own; with the code of a group, in that group at once."""
     form = NewAccountForm(code=request.args.get("code", ""))
-    door = tried(form, lambda: joining().door(form.text("code"))) if form.text("code") else None
+    code = form.text("code")
+    door = tried(form, lambda: joining().door(code)) if code else None
     if form.validate_on_submit() and not form.above:
         done = tried(
             form,
@@ -90,12 +91,14 @@ def new_account() -> Page:
                 display_name=form.text("display_name"),
                 password=form.text("password"),
                 device=device(),
-                code=form.text("code") or None,
+                code=code or None,
             ),
         )
         if done is not None:
             return _welcome(done, keep=form.keep.data, to="")
-    return _form_page("people/new_account.html", form, door=door, practised=_practised())
+    page = _form_page("people/new_account.html", form, door=door, practised=_practised())
+    # Found out by its address alone it would be counted by nobody.
+    return (page, 404) if isinstance(page, str) and code and door is None else page
 
 
 @blueprint.route("/join", methods=["GET", "POST"])

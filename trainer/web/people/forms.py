@@ -20,9 +20,9 @@ def _name(label: str, complete: str, longest: int = LONGEST_EMAIL) -> StringFiel
     return StringField(label, [InputRequired(MISSING), Length(max=longest)], render_kw=keys)
 
 
-def _password(label: str, complete: str) -> PasswordField:
+def _password(label: str, complete: str, name: str | None = None) -> PasswordField:
     checks = [InputRequired(MISSING), Length(max=_LONGEST_TYPED_PASSWORD)]
-    return PasswordField(label, checks, render_kw={"autocomplete": complete})
+    return PasswordField(label, checks, id=name, render_kw={"autocomplete": complete})
 
 
 def _code(label: str, complete: str = "off") -> StringField:
@@ -43,6 +43,12 @@ class CodeForm(Form):
     """A code by time, or one from paper."""
 
     code = _code(lazy_gettext("Code"), "one-time-code")
+
+
+class FactorForm(CodeForm):
+    """A first code by time, and the password of whoever signed in a while ago."""
+
+    password = _password(lazy_gettext("Password"), "current-password")
 
 
 class NewAccountForm(Form):
@@ -108,3 +114,9 @@ class ConfirmForm(Form):
     """The password once more, before something that cannot be taken back."""
 
     password = _password(lazy_gettext("Password"), "current-password")
+
+
+class PaperCodesForm(Form):
+    """The password before new codes for paper, on the same page as the form above."""
+
+    password = _password(lazy_gettext("Password"), "current-password", "password-for-codes")
