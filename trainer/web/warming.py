@@ -63,3 +63,4 @@ def _rehearse() -> None:
     with sittings.writing() as stored_sittings:
         stored_sittings.sittings.get("", "", hold=True)
         stored_sittings.answers.put("", _NOTHING, base=0)
+    sitting_desk(Finishing).timely.keep("", "", "", _NOTHING, base=0)

@@ -17,6 +17,7 @@ from trainer.persistence.papers.repositories import paper_repositories
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.sittings.repositories import sitting_repositories
+from trainer.persistence.sittings.timely import SqlTimelySaves
 from trainer.persistence.tables.papers import PaperRow
 from trainer.services.answering import Solutions
 from trainer.services.papers.blueprint import Blueprint, Slot, write_blueprint
@@ -72,6 +73,7 @@ class World:
     def desk(self, kind: type[D]) -> D:
         return kind(
             storage=self.storage.scopes(sitting_repositories),
+            timely=SqlTimelySaves(self.storage.database),
             form=SittingStoredForm(),
             catalogue=tuple(scenarios().misconceptions.values()),
             now=self.clock,

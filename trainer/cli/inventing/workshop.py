@@ -16,6 +16,7 @@ from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.programmes.repositories import programme_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.sittings.repositories import sitting_repositories
+from trainer.persistence.sittings.timely import SqlTimelySaves
 from trainer.services.answering import Solutions
 from trainer.services.papers.desk import PaperDesk, PaperForm
 from trainer.services.people.hashing import Argon2
@@ -89,6 +90,7 @@ class Workshop:
         """Use cases of sittings."""
         return kind(
             storage=self.storage.scopes(sitting_repositories),
+            timely=SqlTimelySaves(self.storage.database),
             form=self.form,
             catalogue=tuple(scenarios().misconceptions.values()),
             now=self.clock,

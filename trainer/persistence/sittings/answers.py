@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import bindparam, literal, select
+from sqlalchemy import bindparam, exists, literal, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
@@ -36,7 +36,7 @@ class SqlSavedAnswers:
 
         One statement decides, so that of two that arrive together none is overlooked.
         """
-        statement = _PUT[self._session.get_bind().dialect.name]
+        statement = PUT[self._session.get_bind().dialect.name]
         values = {name: getattr(answer, name) for name in SavedAnswer.__slots__}
         return self._session.execute(statement, {**values, "sitting_id": sitting_id, "base": base}).first() is not None
 
@@ -48,18 +48,25 @@ _ONE = select(*columns_of(SavedAnswerRow, SavedAnswer)).where(
 )
 
 
-def _put(insert: Any) -> Any:
-    # Rows come out of the items, so that an item that is not there takes none.
+def put(insert: Any, *, beside: Any = None) -> Any:
+    """The statement that stores an answer unless something newer is there, or no such item.
+
+    Rows come out of the items, so that an item that is not there takes none; with ``beside``, only while
+    that gives a row too.
+    """
     item = (_ITEMS.c.sitting_id == bindparam("sitting_id")) & (_ITEMS.c.position == bindparam("position"))
-    row = select(*(bindparam(column.name, type_=column.type) for column in _TABLE.c)).where(item)
-    statement = insert(_TABLE).from_select([column.name for column in _TABLE.c], row.select_from(_ITEMS))
+    row = select(*(bindparam(column.name, type_=column.type) for column in _TABLE.c)).select_from(_ITEMS).where(item)
+    if beside is not None:
+        row = row.where(exists(select(beside.c.deadline_at)))
+    statement = insert(_TABLE).from_select([column.name for column in _TABLE.c], row)
     new = statement.excluded
     seen = (_TABLE.c.sender == new.sender) | (_TABLE.c.sequence <= bindparam("base"))
     changed = {column.name: new[column.name] for column in _TABLE.c if not column.primary_key}
     statement = statement.on_conflict_do_update(
         index_elements=list(_TABLE.primary_key), set_=changed, where=(_TABLE.c.sequence < new.sequence) & seen
     )
-    return statement.returning(literal(1))
+    return statement.returning(literal(1).label("kept"))
 
 
-_PUT = {"sqlite": _put(sqlite.insert), "postgresql": _put(postgresql.insert)}
+PUT = {"sqlite": put(sqlite.insert), "postgresql": put(postgresql.insert)}
+"""By the kind of the database."""

@@ -98,7 +98,12 @@ def ends_at(sitting: Sitting, now: datetime) -> datetime | None:
 def left_s(sitting: Sitting, now: datetime) -> int | None:
     """The whole seconds that are left, 0 when the time is up, None without a limit."""
     end = ends_at(sitting, now)
-    return None if end is None else max(0, int((end - now).total_seconds()))
+    return None if end is None else seconds_until(end, now)
+
+
+def seconds_until(end: datetime, now: datetime) -> int:
+    """The whole seconds to a moment, 0 once it has passed."""
+    return max(0, int((end - now).total_seconds()))
 
 
 def is_late(sitting: Sitting, now: datetime) -> bool:

@@ -23,7 +23,7 @@ from trainer.services.sittings.clock import ends_at, is_over, on_the_clock, with
 from trainer.services.sittings.errors import NotYoursError
 from trainer.services.sittings.known import Known
 from trainer.services.sittings.records import Answerable, Sitting, SittingItem
-from trainer.services.sittings.storage import SittingRepositories
+from trainer.services.sittings.storage import SittingRepositories, TimelySaves
 
 BY_CLOCK = Actor(kind="job", id="clock")
 T = TypeVar("T")
@@ -58,6 +58,7 @@ class SittingDesk:
     """The storage, the forms of what is written, and the clock; all that changes from outside is handed in."""
 
     storage: Scopes[SittingRepositories]
+    timely: TimelySaves
     form: SittingForm
     catalogue: Sequence[Misconception]
     now: Callable[[], datetime]

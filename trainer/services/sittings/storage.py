@@ -87,6 +87,19 @@ class SavedAnswers(Protocol):
         """
 
 
+class TimelySaves(Protocol):
+    """Saves of those who sit and are in time: nearly all of them, so they go by themselves and fast."""
+
+    def keep(
+        self, organisation_id: str, member_id: str, sitting_id: str, answer: SavedAnswer, *, base: int
+    ) -> datetime | None:
+        """The deadline of the member's own sitting, once the answer is durable and the look at the clock noted.
+
+        None, and nothing of the answer, where anything else is to be said: the sitting does not run or has
+        no deadline, its time is up, the clock was set back, or ``SavedAnswers.put`` would not store it.
+        """
+
+
 class Gradings(Protocol):
     """Markings."""
 

@@ -13,7 +13,7 @@ from trainer.services.papers.records import Paper
 from trainer.services.papers.words import SittingState
 from trainer.services.people.here import Here
 from trainer.services.sittings.answers import read, written
-from trainer.services.sittings.clock import breaks_left_s, is_late, left_s, with_break_ended
+from trainer.services.sittings.clock import breaks_left_s, is_late, left_s, seconds_until, with_break_ended
 from trainer.services.sittings.desk import SittingDesk, content_of, own
 from trainer.services.sittings.errors import NotYoursError, SittingError, SittingOverError, SittingPausedError
 from trainer.services.sittings.records import OPEN_STATES, Answerable, Answers, SavedAnswer, Sitting, SittingItem
@@ -168,8 +168,25 @@ class Working(SittingDesk):
 
     def save(self, here: Here, sitting_id: str, position: int, answers: Answers, stamp: Stamp) -> Saved:
         """Keeps what stands in an item; when this returns, what it says is durable. *Raises* NotYoursError."""
-        now = self.now()
         answers_json, certainty_json = written(answers)
+        now = self.now()
+        new = SavedAnswer(
+            position=position,
+            sequence=stamp.sequence,
+            sender=stamp.sender,
+            answers_json=answers_json,
+            certainty_json=certainty_json,
+            saved_at=now,
+            late=False,
+        )
+        ends = self.timely.keep(here.organisation_id, here.member_id, sitting_id, new, base=stamp.base)
+        if ends is not None:
+            return Saved(state=SaveState.SAVED, stands=new, left_s=seconds_until(ends, now))
+        return self._weighed(here, sitting_id, new, base=stamp.base)
+
+    def _weighed(self, here: Here, sitting_id: str, new: SavedAnswer, *, base: int) -> Saved:
+        """A save that does not simply go through: in a break, at the end, after another's, or by a clock set back."""
+        now, position = new.saved_at, new.position
         with self.storage.writing() as stored:
             before = own(stored, here, sitting_id, hold=True)
             sitting = self.looked_at(stored, before, now)
@@ -181,28 +198,19 @@ class Working(SittingDesk):
                     # The one that met the end; a page that goes on trying must not fill the log.
                     stored.audit.append(self.event(here.actor, "sitting.save_refused", sitting, why=state.value))
                 return Saved(state=state, stands=stored.answers.get(sitting_id, position), left_s=left)
-            late = is_late(sitting, now)
-            new = SavedAnswer(
-                position=position,
-                sequence=stamp.sequence,
-                sender=stamp.sender,
-                answers_json=answers_json,
-                certainty_json=certainty_json,
-                saved_at=now,
-                late=late,
-            )
-            stands: SavedAnswer | None = new
-            if not stored.answers.put(sitting_id, new, base=stamp.base):
-                stands = stored.answers.get(sitting_id, position)
-                if stands is None:
+            new = replace(new, late=is_late(sitting, now))
+            stands = new
+            if not stored.answers.put(sitting_id, new, base=base):
+                found = stored.answers.get(sitting_id, position)
+                if found is None:
                     raise NotYoursError(Problem(path="position", value=position, problem="no such item"))
-                if not _is_same(stands, new):
-                    return Saved(state=SaveState.OLDER, stands=stands, left_s=left)
-                # What came in time and is sent again because the answer was lost stays in time.
-                late = stands.late
-            elif late:
+                if not _is_same(found, new):
+                    return Saved(state=SaveState.OLDER, stands=found, left_s=left)
+                stands = found
+            elif new.late:
                 stored.audit.append(self.event(here.actor, "sitting.saved_late", sitting, position=position))
-        return Saved(state=SaveState.LATE if late else SaveState.SAVED, stands=stands, left_s=left)
+        # What came in time and is sent again because the answer was lost stays in time.
+        return Saved(state=SaveState.LATE if stands.late else SaveState.SAVED, stands=stands, left_s=left)
 
     def flag(self, here: Here, sitting_id: str, position: int, *, flagged: bool) -> None:
         """Marks an item to come back to, or takes the mark away. *Raises* NotYoursError, SittingOverError."""
@@ -285,9 +293,9 @@ def _check_runs(state: SittingState) -> None:
         raise SittingPausedError(Problem(path="sitting", problem="the clock stands; go on first"))
 
 
-def _is_same(stands: SavedAnswer | None, new: SavedAnswer) -> bool:
+def _is_same(stands: SavedAnswer, new: SavedAnswer) -> bool:
     """True when the save is one that was taken before and came again."""
-    return stands is not None and (stands.sender, stands.sequence, stands.answers_json, stands.certainty_json) == (
+    return (stands.sender, stands.sequence, stands.answers_json, stands.certainty_json) == (
         new.sender,
         new.sequence,
         new.answers_json,

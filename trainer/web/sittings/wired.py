@@ -10,6 +10,7 @@ from flask import current_app
 
 from trainer.interop.task_reading import asked_from_json
 from trainer.persistence.sittings.repositories import sitting_repositories
+from trainer.persistence.sittings.timely import SqlTimelySaves
 from trainer.services.answering import Solutions
 from trainer.services.scenarios import scenarios
 from trainer.services.sittings.desk import SittingDesk
@@ -47,6 +48,7 @@ def desk_with(wired: Wiring, kind: type[D], solutions: Solutions, known: Known |
     """Use cases of sittings over a wiring."""
     return kind(
         storage=wired.storage.scopes(sitting_repositories),
+        timely=SqlTimelySaves(wired.storage.database),
         form=SittingStoredForm(),
         catalogue=tuple(scenarios().misconceptions.values()),
         now=wired.now,
