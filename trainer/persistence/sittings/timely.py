@@ -32,9 +32,7 @@ class SqlTimelySaves:
     def keep(
         self, organisation_id: str, member_id: str, sitting_id: str, answer: SavedAnswer, *, base: int
     ) -> datetime | None:
-        """The deadline, once the answer is durable; None where the sitting does not simply run, or something newer
-        stands there.
-        """
+        """The deadline, once the answer is durable; None, and nothing of it, where anything else is to be said."""
         values: dict[str, Any] = {name: getattr(answer, name) for name in SavedAnswer.__slots__}
         values.update(sitting_id=sitting_id, base=base, organisation=organisation_id, member=member_id)
         values["back_to"] = answer.saved_at + timedelta(seconds=CLOCK_SLACK_S)
