@@ -14,6 +14,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from gunicorn.workers.sync import SyncWorker
@@ -100,6 +101,111 @@ def test_an_idle_worker_takes_up_within_seconds_whom_another_left_in_the_line(mo
         ours.close()
         assert served == [("127.0.0.1", 1)]
         assert time.monotonic() - began < 10
+
+
+class Answering:
+    """A worker that notes whom it answers; the first bytes of a request are its name."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, line: Line, listener: socket.socket) -> None:
+        self.answered: list[str] = []
+        self.worker = object.__new__(LiningWorker)
+        monkeypatch.setattr(LiningWorker, "line", line, raising=False)
+        monkeypatch.setattr(SyncWorker, "handle", lambda _worker, _listener, client, _address: self._answer(client))
+        vars(self.worker).update(alive=True, sockets=[listener], nr=0, tmp=SimpleNamespace(notify=lambda: None))
+        self.worker._looked_s = time.monotonic()
+        self._listener = listener
+        self._callers: list[socket.socket] = []
+
+    def call(self, *requests: str) -> None:
+        """Requests at the door, each on a connection of its own."""
+        for request in requests:
+            self._callers.append(socket.create_connection(self._listener.getsockname()))
+            self._callers[-1].sendall(request.encode())
+
+    def close(self) -> None:
+        """Ends the connections."""
+        for caller in self._callers:
+            caller.close()
+
+    def _answer(self, client: socket.socket) -> None:
+        self.answered.append(client.recv(100).decode())
+        client.close()
+
+
+@pytest.fixture
+def answering(monkeypatch: pytest.MonkeyPatch, line: Line) -> Iterator[Answering]:
+    with closing(socket.create_server(("127.0.0.1", 0))) as listener:
+        listener.setblocking(False)
+        with closing(Answering(monkeypatch, line, listener)) as made:
+            yield made
+
+
+def _in_the_line(line: Line, *requests: str) -> None:
+    for request in requests:
+        ours, theirs = socket.socketpair()
+        ours.sendall(request.encode())
+        assert line.put(theirs, ["127.0.0.1", 1])
+        ours.close()
+        theirs.close()
+
+
+def test_between_two_who_sign_in_all_are_answered_that_no_other_worker_came_to(
+    line: Line, answering: Answering
+) -> None:
+    """Saves must not wait for a line of three hundred, though workers that wait for a database are all taken."""
+    _in_the_line(line, "POST /sign-in second", "POST /sign-in third")
+    answering.call("POST /sign-in first", "POST /save one", "POST /save two")
+    answering.worker.accept(answering.worker.sockets[0])
+    assert answering.answered == [
+        "POST /sign-in first",
+        "POST /save one",
+        "POST /save two",
+        "POST /sign-in second",
+        "POST /sign-in third",
+    ]
+    # The turn was given back.
+    assert in_another_process(line.take_turn)
+
+
+def test_whoever_comes_to_sign_in_meanwhile_goes_to_the_end_of_the_line(line: Line, answering: Answering) -> None:
+    _in_the_line(line, "POST /sign-in second")
+    answering.call("POST /sign-in first", "POST /sign-in third", "POST /save one")
+    answering.worker.accept(answering.worker.sockets[0])
+    assert answering.answered == [
+        "POST /sign-in first",
+        "POST /save one",
+        "POST /sign-in second",
+        "POST /sign-in third",
+    ]
+
+
+def test_the_line_gets_on_however_many_others_come(line: Line, answering: Answering) -> None:
+    _in_the_line(line, "POST /sign-in second")
+    answering.call("POST /sign-in first", *(f"POST /save {number}" for number in range(60)))
+    answering.worker.accept(answering.worker.sockets[0])
+    at = answering.answered.index("POST /sign-in second")
+    assert 1 < at < 60
+    # Those that were left wait at the door, for this worker or another.
+    assert answering.answered[at + 1 :] == [f"POST /save {number}" for number in range(at - 1, 2 * (at - 1))]
+
+
+def test_a_worker_that_is_to_end_leaves_line_and_door_to_others(
+    line: Line, answering: Answering, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _in_the_line(line, "POST /sign-in second")
+    answering.call("POST /sign-in first", "POST /save one")
+    answer = SyncWorker.handle
+
+    def last(*arguments: Any) -> None:
+        answer(*arguments)
+        answering.worker.alive = False
+
+    monkeypatch.setattr(SyncWorker, "handle", last)
+    answering.worker.accept(answering.worker.sockets[0])
+    assert answering.answered == ["POST /sign-in first"]
+    left = line.next()
+    assert left is not None
+    left[0].close()
 
 
 @pytest.mark.slow

@@ -3,14 +3,17 @@
 Three hundred people who sign in at one moment would keep every worker busy for seconds, and whoever
 sits a paper would wait behind them. So a worker that meets a sign-in takes a turn, if one is free,
 and serves the line until it is empty; all others put their sign-ins into the line, as open
-connections, and go on with whatever comes next. They find a processor when they need one, since hashes
-are worked out with low priority (``services/people/hashing.py``).
+connections, and go on with whatever comes next. Between two of the line, whoever serves it answers those
+whom no other worker came to: workers are few, and each of them waits for a database most of the time.
+They find a processor when they need one, since hashes are worked out with low priority
+(``services/people/hashing.py``).
 
 *Source* unix(7): a message can carry file descriptors (SCM_RIGHTS); fcntl(2): the lock of a process goes with it.
 """
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import json
 import os
@@ -35,6 +38,9 @@ _LONGEST_ADDRESS_BYTES = 512
 # As large as the system allows; a full line is no harm, the worker then serves by itself.
 _ROOM_BYTES = 4 * 1024 * 1024
 _LOOKS_EVERY_S = 1
+# So many others at most between two of the line.
+_AT_THE_DOOR = 25
+_NOBODY = (errno.EAGAIN, errno.EWOULDBLOCK, errno.ECONNABORTED)
 
 
 class Line:
@@ -100,12 +106,13 @@ class LiningWorker(SyncWorker):
 
     line: Line
     _looked_s = 0.0
+    _serves = False
 
     def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
         """Answers, or puts into the line what would keep this worker from others."""
         if not _is_slow(client):
             super().handle(listener, client, addr)
-        elif self.line.take_turn():
+        elif not self._serves and self.line.take_turn():
             self._serve(listener, client, addr)
         elif self.line.put(client, addr):
             client.close()
@@ -126,7 +133,8 @@ class LiningWorker(SyncWorker):
             self._take_up(self.sockets[0])
 
     def _take_up(self, listener: Any) -> None:
-        while self.alive and self.line.take_turn():
+        # A process is never refused its own lock, so whoever serves must not ask for another turn.
+        while self.alive and not self._serves and self.line.take_turn():
             found = self.line.next()
             if found is None:
                 self.line.end_turn()
@@ -134,16 +142,32 @@ class LiningWorker(SyncWorker):
             self._serve(listener, *found)
 
     def _serve(self, listener: Any, client: socket.socket, addr: Any) -> None:
-        """With the turn: this one and all that wait."""
+        """With the turn: this one and all that wait, between two of them whoever waits at the door."""
         found: tuple[socket.socket, Any] | None = (client, addr)
+        self._serves = True
         try:
             while found is not None:
                 super().handle(listener, *found)
                 super().notify()
+                self._see_to_the_door(listener)
                 # A worker that is to end leaves the rest to another.
                 found = self.line.next() if self.alive else None
         finally:
+            self._serves = False
             self.line.end_turn()
+
+    def _see_to_the_door(self, listener: Any) -> None:
+        """Answers those that no other worker came to; not all of them, or the line would never get on."""
+        for _ in range(_AT_THE_DOOR):
+            if not self.alive:
+                return
+            try:
+                self.accept(listener)
+            except OSError as error:
+                if error.errno in _NOBODY:
+                    return
+                raise
+            super().notify()
 
 
 def _is_slow(client: socket.socket) -> bool:

@@ -77,10 +77,25 @@ def test_the_list_keeps_no_password_that_could_be_read() -> None:
     assert packed(["short", "LeaveMeAlone", "leavemealone"], SHORTEST) == bytes.fromhex("36aa15a88e7a")
 
 
-def test_the_parameters_are_those_of_the_cheat_sheet() -> None:
-    """OWASP password storage cheat sheet: Argon2id with 19 MiB, two iterations, one lane (m=19456, t=2, p=1)."""
-    assert (MEMORY_KIB, ITERATIONS, LANES) == (19456, 2, 1)
-    assert "$argon2id$v=19$m=19456,t=2,p=1$" in Argon2().hash("kettle lantern fjord mosaic")
+def test_the_parameters_are_those_of_the_standard() -> None:
+    """OWASP ASVS 5.0.0, appendix C, and password storage cheat sheet: Argon2id, t = 3, m = 12288 at least, p = 1."""
+    assert (MEMORY_KIB, ITERATIONS, LANES) == (12288, 3, 1)
+    assert Argon2().hash("kettle lantern fjord mosaic").startswith("$argon2id$v=19$m=12288,t=3,p=1$")
+
+
+@pytest.mark.parametrize(
+    "stored",
+    [
+        # Computed by argon2-cffi 25.1.0, which is built on the code of those who invented the function.
+        "$argon2id$v=19$m=19456,t=2,p=1$Knx9ZyYAoWpyRtvA63PiLQ$rAyeukhEx4rmvlFMzREcknXo3Xo9uHE0uIpwwMozlbQ",
+        "$argon2id$v=19$m=12288,t=3,p=1$2rIqjOvO9PLZWQgz/DUdmA$6XehzwwRUj+wVEhRS4K67Yr60zhxkLylPYgfQ7m19Gc",
+    ],
+)
+def test_a_hash_that_another_program_computed_fits_its_password(stored: str) -> None:
+    hasher = Argon2(iterations=1, memory_kib=8)
+    assert hasher.verify(stored, "kettle lantern fjord mosaic")
+    assert not hasher.verify(stored, "kettle lantern fjord mosaik")
+    assert hasher.is_outdated(stored)
 
 
 def test_a_hash_fits_its_password_only_and_no_two_are_alike() -> None:
