@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import func, select, text
 
 from tests.persistence.records import ATTEMPT, NOON, keep_page
 from tests.web.people.world import furnished
@@ -59,3 +59,14 @@ def filled_tables(database: Database) -> int:
             session.execute(select(func.count()).select_from(t)).scalar_one() for t in Base.metadata.sorted_tables
         ]
     return sum(1 for count in counts if count)
+
+
+def figures_of(database: Database) -> Mapping[str, int]:
+    """The rows of each table as the database itself believes."""
+    if database.kind == "sqlite":
+        # The first number is that of the rows (sqlite.org/fileformat2.html, The sqlite_stat1 table).
+        query = "SELECT tbl, CAST(stat AS INTEGER) FROM sqlite_stat1"
+    else:
+        query = "SELECT relname, CAST(reltuples AS INTEGER) FROM pg_class WHERE relkind = 'r' AND reltuples >= 0"
+    with database.reading() as session:
+        return {row[0]: row[1] for row in session.execute(text(query))}

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests import postgresql
-from tests.persistence.keeping.conftest import filled_tables, rows_of
+from tests.persistence.keeping.conftest import figures_of, filled_tables, rows_of
 from tests.persistence.records import NOON
 from trainer.config import sqlite_url
 from trainer.persistence.database import Database
@@ -55,6 +55,16 @@ def test_a_restored_backup_holds_every_row_of_every_table(
     assert filled_tables(filled) >= 20
     assert rows_of(target) == rows_of(filled)
     assert [each.problems for each in checked(target)] == [()] * 6
+
+
+def test_a_restored_database_knows_how_much_lies_in_its_tables(
+    filled: Database, elsewhere: Elsewhere, tmp_path: Path
+) -> None:
+    """postgresql.org, pg_dump, Notes: the dump holds no figures for the planner, ANALYZE makes them."""
+    back_up(filled, tmp_path / "copy")
+    target = elsewhere()
+    restore(target, tmp_path / "copy")
+    assert figures_of(target)["page"] == len(rows_of(filled)["page"])
 
 
 def test_a_backup_while_others_write_is_of_one_moment(

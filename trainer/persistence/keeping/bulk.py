@@ -31,7 +31,6 @@ class Bulk:
         self._connection = connection
         self._waiting: dict[str, list[Row]] = {table.name: [] for table in Base.metadata.sorted_tables}
         self._held = 0
-        self._write = _copy if connection.dialect.name == "postgresql" else _insert
 
     def put(self, table: str, rows: Iterable[Row]) -> None:
         """Takes rows of a table; what they refer to was put before, or is put with them."""
@@ -49,7 +48,7 @@ class Bulk:
         """Writes all that is waiting."""
         for table in Base.metadata.sorted_tables:
             if rows := self._waiting[table.name]:
-                self._write(self._connection, table, rows)
+                write(self._connection, table, rows)
                 rows.clear()
         self._held = 0
 
@@ -65,8 +64,12 @@ def filling(database: Database) -> Iterator[Bulk]:
         bulk = Bulk(connection)
         yield bulk
         bulk.flush()
-        # Without figures on its tables a database that was filled at once chooses poor ways through them.
-        connection.exec_driver_sql("ANALYZE")
+        take_figures(connection)
+
+
+def take_figures(connection: Connection) -> None:
+    """Lets the database count what lies in its tables: filled at once, it would choose poor ways through them."""
+    connection.exec_driver_sql("ANALYZE")
 
 
 def refuse_rows(database: Database, connection: Connection | None = None) -> None:
@@ -79,6 +82,11 @@ def refuse_rows(database: Database, connection: Connection | None = None) -> Non
         if connection.execute(select(literal(1)).select_from(table).limit(1)).first() is not None:
             problem = f"is not empty: there are rows in {table.name}; name an empty database, nothing was changed"
             raise NotEmptyError(Problem(path=str(database.address), problem=problem))
+
+
+def write(connection: Connection, table: Table, rows: Sequence[Row]) -> None:
+    """Puts rows into a table by the quickest way that the database has."""
+    (_copy if connection.dialect.name == "postgresql" else _insert)(connection, table, rows)
 
 
 def _insert(connection: Connection, table: Table, rows: Sequence[Row]) -> None:
