@@ -17,7 +17,10 @@ from trainer.persistence.schema import upgrade
 from trainer.web import guard
 from trainer.web.access import Ask
 from trainer.web.app import create_app
-from trainer.web.rates import MAKES_TASKS, _went_wrong
+from trainer.web.plan.hints import HINT
+from trainer.web.practice.forms import SHOW
+from trainer.web.practice.keeping import MARK, UNMARK
+from trainer.web.rates import COSTLY, KEEPS, MAKES_TASKS, _went_wrong
 from trainer.web.wiring import Wiring
 
 
@@ -105,6 +108,40 @@ def test_a_failure_of_the_server_is_not_counted_as_a_wrong_try(settings: Setting
         ]  # fmt: skip
 
 
+def test_trying_values_is_limited_and_the_bare_page_is_not(limited: Flask, clock: Clock) -> None:
+    """A seed draws a house and a row of values judges it many times, by an address that anybody may open."""
+    asked = "/try?seed=7&level=1"
+    assert [visitor(limited).get(asked).status_code for _ in range(8)] == [200] * 6 + [429] * 2
+    assert "Wait a minute" in visitor(limited).get(asked).text
+    assert visitor(limited).get("/try").status_code == 200
+    assert visitor(limited, "192.0.2.2").get(asked).status_code == 200
+    client = visitor(limited, "192.0.2.3")
+    token = token_in(client.get("/practise").text)
+    sent = [client.post("/try", data={"seed": "7", "csrf_token": token}).status_code for _ in range(7)]
+    assert sent == [200] * 6 + [429]
+    clock.now += timedelta(seconds=61)
+    assert visitor(limited).get(asked).status_code == 200
+
+
+def test_handing_in_is_limited_and_keeping_is_not(limited: Flask) -> None:
+    """Whoever has the address of a task may hand in at it, each time as somebody new."""
+    client = visitor(limited)
+    token = token_in(client.get("/practise").text)
+    made = client.post("/practise", data={"kind": "question", "level": "1", "csrf_token": token})
+    page, answers = made.headers["Location"], []
+    for _ in range(26):
+        stranger = visitor(limited, "192.0.2.9")
+        own = token_in(stranger.get("/practise").text)
+        answers.append(stranger.post(page, data={"csrf_token": own}).status_code)
+    assert answers == [400] * 24 + [429] * 2
+    kept = {client.post(page, data={"csrf_token": token, "show": "kept"}).status_code for _ in range(30)}
+    assert kept == {200}
+
+
+def test_what_is_kept_is_told_by_the_fields_of_the_form() -> None:
+    assert set(KEEPS) == {HINT, MARK, UNMARK, SHOW}
+
+
 def test_zero_sets_no_limit(settings: Settings, storage: SqlStorage) -> None:
     upgrade(storage.database)
     app = create_app(replace(settings, new_tasks_per_minute=0), Wiring(storage=storage, now=lambda: NOON))
@@ -117,11 +154,11 @@ def test_the_limit_is_a_setting(settings: Settings) -> None:
     assert settings_from({}, data_folder=settings.data_folder).new_tasks_per_minute == NEW_TASKS_PER_MINUTE
 
 
-# Open to everybody, and draws no house: judging, ending a set, forms with limits of their own, a job of which there
+# Open to everybody, and draws no house: ending a set, forms with limits of their own, a job of which there
 # is one for each person, and only so many wait.
 DRAWS_NOTHING = {
     "files.ask_results", "health", "people",
-    "plan.erase", "plan.leave_set", "practice.hand_in", "records", "trying.show",
+    "plan.erase", "plan.leave_set", "records",
 }  # fmt: skip
 
 
@@ -130,4 +167,4 @@ def test_every_open_form_is_limited_or_known_to_draw_nothing(app: Flask) -> None
     forms = {rule.endpoint for rule in app.url_map.iter_rules() if "POST" in (rule.methods or ())}
     asked = {each for each in forms if table[each].ask is Ask.NOTHING}
     left = {each for each in asked if not DRAWS_NOTHING & {each, each.partition(".")[0]}}
-    assert left == set(MAKES_TASKS)
+    assert left == {*MAKES_TASKS, *COSTLY}

@@ -14,7 +14,7 @@ from werkzeug.wrappers import Response
 from trainer.domain.errors import TrainerError, UnknownNameError
 from trainer.persistence.failures import is_of_database, is_out_of_reach, is_out_of_room
 from trainer.web.presentation import FAILED
-from trainer.web.rates import MAKES_TASKS
+from trainer.web.rates import COSTLY, MAKES_TASKS
 
 Page = tuple[str, int]
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -100,6 +100,9 @@ def _words(code: int) -> tuple[str, str]:
     if code == 429 and request.endpoint in MAKES_TASKS:
         advice = gettext("Many new tasks were asked for from where you are. Wait a minute, then ask again.")
         return gettext("Too many new tasks at once"), advice
+    if code == 429 and request.endpoint in COSTLY:
+        advice = gettext("Much was asked to be judged from where you are. Wait a minute, then send it again.")
+        return gettext("Too much at once"), advice
     words = {
         403: (gettext("Not yours to see"), gettext("This page belongs to somebody else.")),
         404: (

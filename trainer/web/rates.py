@@ -124,12 +124,30 @@ MAKES_TASKS = ("practice.begin", "plan.take", "plan.take_next", "rules.practise"
 _MAKING = "new tasks"
 
 
+def _tries() -> str:
+    # A page that asks for nothing, and what is only kept, are never refused: an empty key is no limit.
+    return _account_or_address() if request.args or request.form else ""
+
+
+def _hands_in() -> str:
+    return "" if any(name in request.form for name in KEEPS) else _account_or_address()
+
+
+KEEPS = ("hint", "mark", "unmark", "show")
+"""Fields by which the form of a task is kept and not handed in."""
+
+# What judges a house or several, and by how many times more often than a new task it may be asked for.
+COSTLY: dict[str, tuple[int, Callable[[], str]]] = {"trying.show": (1, _tries), "practice.hand_in": (4, _hands_in)}
+
+
 def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
     """Sets the limits on pages that take secrets, codes and addresses, and on making tasks; others have none."""
     from flask_limiter import Limiter  # noqa: PLC0415 - loaded where pages of people are, not before
 
     from trainer.persistence.operation.rates import RateCounts  # noqa: PLC0415
 
+    # The library also looks before each request for limits that hold everywhere; here each stands at its view.
+    before = list(app.before_request_funcs[None])
     limiter = Limiter(
         key_func=_address,
         app=app,
@@ -139,6 +157,7 @@ def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
         # Where the database cannot be asked nobody could sign in anyway.
         swallow_errors=False,
     )
+    app.before_request_funcs[None] = before
     for endpoint, limits in LIMITS.items():
         view: Callable[..., Any] = app.view_functions[endpoint]
         for number, limit in enumerate(limits):
@@ -156,6 +175,10 @@ def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
         _together(
             app, limiter.shared_limit(often, scope=_MAKING, key_func=_account_or_address, override_defaults=False)
         )
+        for endpoint, (times, key) in COSTLY.items():
+            costly: Callable[..., Any] = app.view_functions[endpoint]
+            often = f"{times * new_tasks_per_minute} per minute"
+            app.view_functions[endpoint] = limiter.limit(often, key_func=key, override_defaults=False)(costly)
 
 
 def _together(app: Flask, limited: Callable[..., Any]) -> None:
