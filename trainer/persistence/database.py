@@ -96,7 +96,8 @@ class Database:
         which spares a trip for its begin and another for its end.
         """
         if self.kind == "sqlite":
-            with self._turns.taken(), self._writers.begin() as connection:
+            # Nothing is done in a turn that others need not wait for.
+            with self._writers.connect() as connection, self._turns.taken(), connection.begin():
                 yield connection
         else:
             with self._writers.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:

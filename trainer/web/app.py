@@ -70,7 +70,6 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
         SESSION_COOKIE_SAMESITE="Lax",
         # A form stays good as long as its session: a learner may look at a house for hours.
         WTF_CSRF_TIME_LIMIT=None,
-        BABEL_DEFAULT_LOCALE="en_GB",
         BABEL_DEFAULT_TIMEZONE="UTC",
     )
     app.jinja_env.undefined = StrictUndefined
@@ -80,7 +79,7 @@ def create_app(settings: Settings, wiring: Wiring) -> Flask:
     app.extensions[EXTENSION] = wiring
     uploads.install(app)
     CSRFProtect(app)
-    Babel(app)
+    Babel(app, locale_selector=translating.language)
     translating.install(app)
     security.install(app)
     refusals.install(app)

@@ -6,8 +6,10 @@ A sentence is taken apart once for each catalogue; Jinja's own function does it 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
+from babel import Locale
 from flask import Flask, current_app, g
 from flask_babel import get_translations
 from jinja2 import pass_eval_context
@@ -18,6 +20,12 @@ from trainer.explain.engine import filled_gettext
 _CATALOGUE = "trainer_catalogue"
 _FILLED = "trainer.filled_gettext"
 _FILL = "trainer_fill"
+
+
+@cache
+def language() -> Locale:
+    """The language of every page, read once: the library would read its name anew for each request."""
+    return Locale.parse("en_GB")
 
 
 def install(app: Flask) -> None:
