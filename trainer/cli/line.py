@@ -24,6 +24,8 @@ from typing import Any
 
 from gunicorn.workers.sync import SyncWorker
 
+from trainer.cli.doors import ONE_AT_A_TIME, Doors
+
 # What checks or makes a hash of a password. The line of a request comes first, so a glance at its bytes tells.
 SLOW = (
     b"POST /sign-in ",
@@ -107,6 +109,7 @@ class LiningWorker(SyncWorker):
     line: Line
     _looked_s = 0.0
     _serves = False
+    _doors: Doors | None = None
 
     def handle(self, listener: Any, client: socket.socket, addr: Any) -> None:
         """Answers, or puts into the line what would keep this worker from others."""
@@ -123,7 +126,13 @@ class LiningWorker(SyncWorker):
 
     def wait(self, timeout: int) -> Any:
         """Waits for a connection, but no longer than until the next look at the line."""
-        return super().wait(min(timeout, _LOOKS_EVERY_S))
+        longest_s = min(timeout, _LOOKS_EVERY_S)
+        if not ONE_AT_A_TIME:
+            return super().wait(longest_s)
+        self.notify()
+        if self._doors is None:
+            self._doors = Doors(self.wait_fds)
+        return self._doors.wait(longest_s)
 
     def notify(self) -> None:
         """The sign of life; now and then also a look at a line that lost whoever served it."""
