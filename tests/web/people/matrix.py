@@ -50,6 +50,7 @@ MATRIX: dict[str, frozenset[str]] = {
     "organisation.reset_by_hand": _PEOPLE,
     "organisation.end_member": _PEOPLE,
     "organisation.sign_out_member": _PEOPLE,
+    "organisation.take_factor": _ADMINISTRATORS,
     "organisation.take_back": _PEOPLE,
     "organisation.groups": _STAFF,
     "organisation.group": _STAFF,

@@ -25,6 +25,8 @@ class OrganisationsDesk(Links):
             known = stored.people.by_sign_in_name(sign_in_name)
             person = known or self.new_person(stored, sign_in_name, checked_name(display_name, "name"), None)
             stored.people.change(person.id, is_operator=True)
+            # As whoever gets other roles: the times of a session depend on what its owner may do.
+            stored.sessions.revoke_all(person.id, self.now())
             stored.audit.append(self.event(Actor(kind="command"), "person.became_operator", person.id))
         return self.operator_invitation(person)
 

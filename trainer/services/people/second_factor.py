@@ -12,10 +12,12 @@ import pyotp
 from trainer.domain.errors import Problem
 from trainer.services.operation.audit import Actor
 from trainer.services.people.errors import AccountError
-from trainer.services.people.here import Desk
-from trainer.services.people.records import Person, SecondFactor, Standing
+from trainer.services.people.here import Desk, Here
+from trainer.services.people.names import LONGEST_SHORT, as_typed_to_sign_in
+from trainer.services.people.records import Member, Person, SecondFactor, Standing
 from trainer.services.people.secrets import as_code, derived, hash_of, in_groups, new_recovery_code, new_token
 from trainer.services.people.storage import PeopleRepositories
+from trainer.services.people.words import Role
 
 _STEP_S = 30
 # RFC 6238, 5.2: one step back for the way, one ahead for a clock that is fast.
@@ -100,6 +102,48 @@ class SecondFactors(Desk):
             stored.second_factors.remove(person.id)
             stored.audit.append(self.event(_actor(person), "person.second_factor_removed", person.id))
             return person
+
+    def is_set_up(self, member: Member) -> bool:
+        """True when the account of a member has a factor."""
+        with self.storage.reading() as stored:
+            factor = stored.second_factors.get(member.person_id) if member.person_id else None
+            return factor is not None and factor.confirmed_at is not None
+
+    def take_away(self, here: Here, member_id: str) -> Member:
+        """Takes away what a member lost with a device; the sessions of the account end. *Raises* AccountError.
+
+        Only where the account belongs to this organisation alone: the factor guards everything that it may do.
+        """
+        with self.turn() as stored:
+            member = stored.members.get(here.organisation_id, member_id)
+            person = stored.people.get(member.person_id) if member and member.person_id else None
+            if member is None or person is None or not here.is_any(Role.ADMINISTRATOR):
+                raise AccountError(Problem(path="member", problem="has no account here"))
+            if person.is_operator or len(stored.members.of_person(person.id)) != 1:
+                problem = "has other duties with this account; whoever runs the site can take the second factor away"
+                raise AccountError(Problem(path="member", problem=problem))
+            self._taken_away(stored, person)
+            event = self.event(here.actor, "member.second_factor_taken_away", member.id, here.organisation_id)
+            stored.audit.append(event)
+            return member
+
+    def take_away_of(self, name: str) -> Person:
+        """The same for any account, where the program runs. *Raises* AccountError."""
+        with self.turn() as stored:
+            person = stored.people.by_sign_in_name(as_typed_to_sign_in(name))
+            if person is None:
+                raise AccountError(Problem(path="name", value=name[:LONGEST_SHORT], problem="is no account"))
+            self._taken_away(stored, person)
+            event = self.event(Actor(kind="command"), "person.second_factor_taken_away", person.id)
+            stored.audit.append(event)
+            return person
+
+    def _taken_away(self, stored: PeopleRepositories, person: Person) -> None:
+        if stored.second_factors.get(person.id) is None:
+            raise AccountError(Problem(path="second_factor", problem="has no second factor"))
+        stored.second_factors.remove(person.id)
+        # Whoever has the device may be signed in with it.
+        stored.sessions.revoke_all(person.id, self.now())
 
     def new_codes(self, person: Person, password: str) -> tuple[str, ...]:
         """New recovery codes in place of the earlier ones. *Raises* AccountError."""

@@ -19,6 +19,7 @@ ACCESS: dict[str, Access] = {
     "organisation.reset_by_hand": _PEOPLE,
     "organisation.end_member": _PEOPLE,
     "organisation.sign_out_member": _PEOPLE,
+    "organisation.take_factor": ADMINISTRATORS,
     "organisation.take_back": _PEOPLE,
     "organisation.groups": STAFF,
     "organisation.group": STAFF,

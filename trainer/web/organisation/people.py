@@ -17,7 +17,7 @@ from trainer.web.organisation.blueprint import blueprint
 from trainer.web.organisation.forms import MemberPageForm
 from trainer.web.people.entry import Page
 from trainer.web.people.mails import link, send_invitation
-from trainer.web.present import desk, here
+from trainer.web.present import desk, here, second_factors
 
 _LONGEST_SEARCH = 100
 _SEPARATOR = "\x1f"
@@ -65,7 +65,7 @@ def new_member() -> Page:
         if member is not None:
             flash(gettext("Added. Invite %(name)s from this page.", name=member.display_name))
             return redirect(url_for("organisation.member", member_id=member.id), code=303)
-    page = render_template("organisation/member.html", here=me, form=form, member=None, groups=())
+    page = render_template("organisation/member.html", here=me, form=form, member=None, groups=(), has_factor=False)
     return page if request.method == "GET" else (page, 400)
 
 
@@ -86,7 +86,10 @@ def member(member_id: str) -> Page:
     if form.validate_on_submit() and tried(form, lambda: desk(MembersDesk).change(me, member_id, _filled(form))):
         flash(gettext("Changed."))
         return redirect(url_for("organisation.member", member_id=member_id), code=303)
-    page = render_template("organisation/member.html", here=me, form=form, member=found, groups=groups)
+    has_factor = me.is_any(Role.ADMINISTRATOR) and second_factors().is_set_up(found)
+    page = render_template(
+        "organisation/member.html", here=me, form=form, member=found, groups=groups, has_factor=has_factor
+    )
     return page if request.method == "GET" else (page, 400)
 
 
@@ -130,6 +133,14 @@ def sign_out_member(member_id: str) -> Response:
     """Ends every session of a member."""
     member = desk(MembersDesk).sign_out_everywhere(here(), member_id)
     flash(gettext("%(name)s is signed out everywhere.", name=member.display_name))
+    return redirect(url_for("organisation.member", member_id=member_id), code=303)
+
+
+@blueprint.post("/people/<member_id>/second-factor")
+def take_factor(member_id: str) -> Response:
+    """Takes away a second factor that was lost with its device."""
+    member = second_factors().take_away(here(), member_id)
+    flash(gettext("%(name)s signs in with the password and sets up another one.", name=member.display_name))
     return redirect(url_for("organisation.member", member_id=member_id), code=303)
 
 
