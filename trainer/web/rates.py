@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
+from functools import wraps
 from ipaddress import IPv6Address, IPv6Network, ip_address
-from typing import Any
+from typing import TYPE_CHECKING, Any, cast
 
 from flask import Flask, Response, request, session
 
 from trainer.services.people.names import as_typed_to_sign_in
 from trainer.web.present import TOKEN, present, present_owner
 from trainer.web.wiring import Wiring
+
+if TYPE_CHECKING:
+    from trainer.persistence.operation.rates import RateCounts
 
 # RFC 4291, 2.5.4: who has one of these addresses has all of them.
 _SUBSCRIBER_BITS = 64
@@ -166,10 +171,10 @@ def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
                 key_func=limit.by,
                 methods=[limit.method],
                 deduct_when=_went_wrong if limit.wrong_only else None,
-                scope=f"{endpoint} {number}",
+                scope=_scope(endpoint, number),
                 override_defaults=False,
             )(view)
-        app.view_functions[endpoint] = view
+        app.view_functions[endpoint] = _asked_at_once(endpoint, limits, view, cast(RateCounts, limiter.storage))
     if new_tasks_per_minute:
         often = f"{new_tasks_per_minute} per minute"
         _together(
@@ -179,6 +184,33 @@ def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
             costly: Callable[..., Any] = app.view_functions[endpoint]
             often = f"{times * new_tasks_per_minute} per minute"
             app.view_functions[endpoint] = limiter.limit(often, key_func=key, override_defaults=False)(costly)
+
+
+def _asked_at_once(
+    endpoint: str, limits: Sequence[Limit], view: Callable[..., Any], counts: RateCounts
+) -> Callable[..., Any]:
+    """The view, before which the counts of all its limits are asked for by one statement instead of one each."""
+    from limits import parse  # noqa: PLC0415 - loaded with the library above
+
+    known = [
+        (limit, parse(limit.often), f"{endpoint}:{_scope(endpoint, number)}")
+        for number, limit in enumerate(limits)
+        # What is counted each time is told by counting it.
+        if limit.wrong_only
+    ]
+
+    @wraps(view)
+    def answered(*args: Any, **values: Any) -> Any:
+        asked = [(limit.by(), item, scope) for limit, item, scope in known if limit.method == request.method]
+        keys = [item.key_for(key, scope) for key, item, scope in asked if key]
+        with counts.asked_at_once(keys) if len(keys) > 1 else nullcontext():
+            return view(*args, **values)
+
+    return answered
+
+
+def _scope(endpoint: str, number: int) -> str:
+    return f"{endpoint} {number}"
 
 
 def _together(app: Flask, limited: Callable[..., Any]) -> None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 
 import pytest
 from limits import parse
 from limits.strategies import FixedWindowRateLimiter
-from sqlalchemy import text
+from sqlalchemy import Engine, event, text
 
 from trainer.persistence.database import Database
 from trainer.persistence.operation.rates import RateCounts
@@ -69,6 +71,50 @@ def test_no_name_and_no_address_stands_in_the_table(counts: RateCounts, database
     assert len(rows) == 1
     assert "ann" not in str(rows)
     assert "192" not in str(rows)
+
+
+@contextmanager
+def statements() -> Iterator[list[str]]:
+    """What the database is asked in the block."""
+    asked: list[str] = []
+
+    def noted(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        asked.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", noted)
+    try:
+        yield asked
+    finally:
+        event.remove(Engine, "before_cursor_execute", noted)
+
+
+def test_several_counts_are_asked_for_by_one_statement_and_each_is_told_once(counts: RateCounts) -> None:
+    counts.incr("here", 60, amount=3)
+    with statements() as asked, counts.asked_at_once(["here", "nowhere"]):
+        assert (counts.get("here"), counts.get("nowhere")) == (3, 0)
+        assert len(asked) == 1
+        # Whoever asks again wants to know what it is by then.
+        assert counts.get("here") == 3
+        assert len(asked) == 2
+
+
+def test_what_was_counted_since_it_was_asked_for_is_told(counts: RateCounts) -> None:
+    with counts.asked_at_once(["here", "there"]):
+        counts.incr("here", 60)
+        counts.incr("there", 60)
+        counts.clear("there")
+        assert (counts.get("here"), counts.get("there")) == (1, 0)
+    with counts.asked_at_once(["here", "there"]):
+        pass
+    counts.incr("here", 60)
+    assert counts.get("here") == 2
+
+
+def test_a_window_that_is_over_counts_nothing_also_when_asked_at_once(counts: RateCounts, clock: Clock) -> None:
+    counts.incr("here", 60)
+    clock.now += timedelta(seconds=60)
+    with counts.asked_at_once(["here", "there"]):
+        assert (counts.get("here"), counts.get("there")) == (0, 0)
 
 
 def test_windows_that_are_over_are_cleared_away(counts: RateCounts, database: Database, clock: Clock) -> None:

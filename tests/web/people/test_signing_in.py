@@ -10,6 +10,7 @@ from datetime import timedelta
 
 import pytest
 from flask import Flask
+from sqlalchemy import Engine, event
 
 from tests.web.people.conftest import CHEAP, PASSWORD, Browser, Clock, House, person, token_in
 from trainer.persistence.people.repositories import people_repositories
@@ -211,6 +212,24 @@ def test_a_name_rests_for_an_hour_after_fifty_tries_from_many_places(college: Ho
         return browser.sign_in("college-learner", "wrong wrong wrong").status_code
 
     assert [attempt(n // 5) for n in range(51)] == [400] * 50 + [429]
+
+
+def test_the_three_counts_of_a_name_and_an_address_are_asked_for_by_one_statement(
+    college: House, browser_of: Browsers
+) -> None:
+    """Three hundred sign in at one moment, beside others who save."""
+    browser, asked = browser_of(), []
+    browser.get("/sign-in")
+
+    def noted(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        asked.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", noted)
+    try:
+        assert browser.sign_in("college-learner").status_code == 303
+    finally:
+        event.remove(Engine, "before_cursor_execute", noted)
+    assert len([each for each in asked if "rate_count" in each]) == 1
 
 
 def test_signing_in_is_not_limited_while_it_goes_well(college: House, browser_of: Browsers) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
-from sqlalchemy import Select, delete, func, insert, select, tuple_, update
+from sqlalchemy import Select, bindparam, delete, func, insert, select, tuple_, update
 from sqlalchemy.orm import Session
 
 from trainer.persistence.people.organisations import attempt
-from trainer.persistence.people.rows import member_fields, member_from, sorted_as
+from trainer.persistence.people.rows import member_fields, member_from, sorted_as, table_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.organisations import GroupMemberRow, MemberRoleRow, MemberRow, OrganisationRow
 from trainer.services.people.records import Member, Membership
@@ -114,20 +114,13 @@ class SqlMembers:
 
     def of_person(self, person_id: str) -> Sequence[Membership]:
         """Where a person is an active member, by name of the organisation, suspended ones left out."""
-        query = (
-            select(MemberRow, OrganisationRow.name)
-            .join(OrganisationRow, OrganisationRow.id == MemberRow.organisation_id)
-            .where(MemberRow.person_id == person_id, MemberRow.state == MemberState.ACTIVE.value)
-            .where(OrganisationRow.suspended_at.is_(None))
-            .order_by(OrganisationRow.name)
-        )
-        found = self._session.execute(query).all()
-        members = self._with_roles([row for row, _ in found])
+        found: dict[str, tuple[str, str, set[Role]]] = {}
+        for member_id, organisation_id, name, role in self._session.execute(_OF_PERSON, {"whose": person_id}):
+            roles = found.setdefault(member_id, (organisation_id, name, set()))[2]
+            roles |= {Role(role)} if role is not None else set()
         return tuple(
-            Membership(
-                member_id=member.id, organisation_id=member.organisation_id, organisation_name=name, roles=member.roles
-            )
-            for member, (_, name) in zip(members, found, strict=True)
+            Membership(member_id=member_id, organisation_id=where, organisation_name=name, roles=frozenset(roles))
+            for member_id, (where, name, roles) in found.items()
         )
 
     def all_in(self, organisation_id: str) -> Sequence[Member]:
@@ -152,6 +145,18 @@ class SqlMembers:
         rows = [{"member_id": member.id, "role": role, "granted_at": member.created_at} for member, role in roles]
         if rows:
             self._session.execute(insert(MemberRoleRow), rows)
+
+
+# A class signs in at one moment and asks this, so it is made once and gives plain values: one row for each role.
+_MEMBER, _ORGANISATION, _ROLE = table_of(MemberRow), table_of(OrganisationRow), table_of(MemberRoleRow)
+_OF_PERSON = (
+    select(_MEMBER.c.id, _MEMBER.c.organisation_id, _ORGANISATION.c.name, _ROLE.c.role)
+    .join(_ORGANISATION, _ORGANISATION.c.id == _MEMBER.c.organisation_id)
+    .outerjoin(_ROLE, _ROLE.c.member_id == _MEMBER.c.id)
+    .where(_MEMBER.c.person_id == bindparam("whose"), _MEMBER.c.state == MemberState.ACTIVE.value)
+    .where(_ORGANISATION.c.suspended_at.is_(None))
+    .order_by(_ORGANISATION.c.name, _MEMBER.c.id)
+)
 
 
 def _of(organisation_id: str, state: MemberState | None) -> Select[MemberRow]:
