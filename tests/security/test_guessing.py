@@ -13,6 +13,7 @@ from datetime import timedelta
 import pyotp
 import pytest
 from flask import Flask
+from sqlalchemy import select
 
 from tests.web.conftest import settings
 from tests.web.people.conftest import (
@@ -30,6 +31,7 @@ from tests.web.people.conftest import (
 )
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.tables.operation import AuditRow
 from trainer.services.people.records import Member
 from trainer.services.people.words import MemberState, Role
 from trainer.web.rates import network_of
@@ -127,6 +129,41 @@ def test_a_second_factor_is_set_up_with_the_password_unless_it_was_just_given(
         assert "-" not in "".join(re.findall(r"<li>([A-Z0-9-]+)</li>", answer.text))
     assert browser.post(FACTOR, {"code": code, "password": PASSWORD}, page=FACTOR).status_code == 200
     assert "Unused codes on paper: 10." in browser.get(FACTOR).text
+
+
+def test_each_time_the_password_is_given_the_session_goes_on_under_a_new_token(
+    college: House, browser_of: Browsers, clock: Clock
+) -> None:
+    """ASVS 7.2.4: signing in again counts as well."""
+    browser = browser_of(LECTURER)
+    set_up(browser, clock)
+    for path in (f"{FACTOR}/codes", f"{FACTOR}/remove"):
+        before = browser.client.get_cookie("trainer").value
+        assert browser.post(path, {"password": PASSWORD}, page=FACTOR).status_code in {200, 303}
+        assert browser.get("/account").status_code == 200
+        thief = browser_of(None)
+        thief.client.set_cookie("trainer", before)
+        assert thief.get("/account").headers["Location"].startswith("/sign-in?")
+
+
+def test_the_log_tells_by_which_factor_somebody_came_in(
+    college: House, storage: SqlStorage, browser_of: Browsers, clock: Clock
+) -> None:
+    """ASVS 16.3.1."""
+    secret, codes = set_up(browser_of(LECTURER), clock)
+    clock.pass_by(timedelta(minutes=1))
+    for code in (pyotp.TOTP(secret).at(clock.now), codes[0]):
+        browser_of(LECTURER).post("/sign-in/code", {"code": code}, page="/sign-in/code")
+    with storage.database.reading() as session:
+        actions = list(session.scalars(select(AuditRow.action).where(AuditRow.subject_id == LECTURER)))
+    assert actions == [
+        "person.signed_in",
+        "person.second_factor_set_up",
+        "person.signed_in",
+        "person.gave_a_code",
+        "person.signed_in",
+        "person.used_a_paper_code",
+    ]
 
 
 def test_just_after_signing_in_the_password_is_not_asked_for_twice(college: House, browser_of: Browsers) -> None:

@@ -13,8 +13,11 @@ from werkzeug.wrappers import Response
 
 from trainer.domain.errors import TrainerError, UnknownNameError
 from trainer.persistence.failures import is_of_database, is_out_of_reach, is_out_of_room
+from trainer.web.access import Ask
+from trainer.web.guard import table_of
 from trainer.web.presentation import FAILED
 from trainer.web.rates import COSTLY, MAKES_TASKS
+from trainer.web.refusals import suspect
 
 Page = tuple[str, int]
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -33,6 +36,9 @@ def install(app: Flask) -> None:
 
 
 def _unusable_input(error: TrainerError) -> Page:
+    # A mistake in a form comes back in the form: this is a use case that refuses whoever asks, or what is asked for.
+    if _is_of_members():
+        suspect()
     title = gettext("This cannot be used as it is")
     advice = gettext("Go back, put right what is listed here, and send it again.")
     return _page(400, title, advice, error)
@@ -76,7 +82,13 @@ def _what_became_of_it(full: bool) -> str:
     return str(words)
 
 
+def _is_of_members() -> bool:
+    access = table_of(current_app).get(request.endpoint or "")
+    return access is not None and access.ask in {Ask.MEMBER, Ask.OPERATOR}
+
+
 def _form_of_another_session(_error: CSRFError) -> Page:
+    suspect()
     title = gettext("This form has lost its session")
     advice = gettext(
         "Forms are tied to a cookie of this site. Allow the cookie, load the page again and send the form again."

@@ -17,6 +17,7 @@ from trainer.services.latest import Latest
 from trainer.services.people.here import Here, must_set_up, needs_code
 from trainer.web.access import FREE, OPEN, PUBLIC, WALLED, Access, Ask
 from trainer.web.present import present, present_here
+from trainer.web.refusals import suspect
 from trainer.web.wiring import wiring
 
 if TYPE_CHECKING:
@@ -134,6 +135,7 @@ def _is_inside(member: Here, named: Mapping[str, str]) -> bool:
 
     with wiring().storage.scopes(people_repositories).reading() as stored:
         if not all(stored.wall.holds(kind, member.organisation_id, thing) for kind, thing in named.items()):
+            suspect()
             abort(404)
     return True
 

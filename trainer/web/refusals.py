@@ -1,4 +1,4 @@
-"""A line in the log for whatever was refused: wrong passwords and codes, pages of others, too many tries.
+"""A line in the log for whatever was refused: wrong passwords and codes, foreign pages, forged forms, too much.
 
 It names the page, the answer and the id of the account where there is one: no name, no address, and
 nothing that was sent, so no line can be forged.
@@ -15,6 +15,7 @@ from trainer.web.rates import LIMITS
 
 LOG = logging.getLogger("trainer.refused")
 _REFUSED = frozenset({401, 403, 413, 415, 429})
+_SUSPECT = "refused_by_a_wall"
 
 
 def install(app: Flask) -> None:
@@ -22,11 +23,16 @@ def install(app: Flask) -> None:
     app.after_request(_noted)
 
 
+def suspect() -> None:
+    """Lets what this request asked for be noted, whatever the page says of it."""
+    setattr(g, _SUSPECT, True)
+
+
 def _noted(response: Response) -> Response:
     endpoint, code = request.endpoint, response.status_code
     # A wrong password or code comes back as the same page with its form.
     tried = endpoint in LIMITS and request.method == "POST" and code >= 400
-    if endpoint and (code in _REFUSED or tried):
+    if endpoint and (code in _REFUSED or tried or (_SUSPECT in g and code >= 400)):
         LOG.warning("refused %s %s %d to %s", request.method, endpoint, code, _who())
     return response
 

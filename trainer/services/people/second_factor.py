@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hmac
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pyotp
 
@@ -61,7 +61,7 @@ class SecondFactors(Desk):
         """True where setting the factor up takes the password, since it was not given just now."""
         return self.now() - standing.session.created_at >= _JUST_NOW
 
-    def confirm(self, standing: Standing, code: str, password: str = "") -> tuple[str, tuple[str, ...]]:
+    def confirm(self, standing: Standing, code: str, password: str) -> tuple[str, tuple[str, ...]]:
         """Sets the factor up with a first right code; gives a new token for the session, and recovery codes.
 
         *Raises* AccountError.
@@ -86,6 +86,7 @@ class SecondFactors(Desk):
             if factor is None or factor.confirmed_at is None:
                 return None
             if self._takes(stored, factor, code):
+                stored.audit.append(self.event(_actor(person), "person.gave_a_code", person.id))
                 return self._passed(stored, standing)
             if stored.second_factors.use_recovery_code(person.id, hash_of(as_code(code)), self.now()):
                 left = stored.second_factors.recovery_codes_left(person.id)
@@ -94,14 +95,14 @@ class SecondFactors(Desk):
                 return self._passed(stored, standing)
             return None
 
-    def remove(self, standing: Standing, password: str) -> Person:
-        """Takes the factor away; gives whose it was. *Raises* AccountError."""
+    def remove(self, standing: Standing, password: str) -> str:
+        """Takes the factor away; gives a new token for the session. *Raises* AccountError."""
         person = standing.person
         self._check_password(person, password)
         with self.turn() as stored:
             stored.second_factors.remove(person.id)
             stored.audit.append(self.event(_actor(person), "person.second_factor_removed", person.id))
-            return person
+            return self._renewed(stored, standing, second_factor_at=None)
 
     def is_set_up(self, member: Member) -> bool:
         """True when the account of a member has a factor."""
@@ -145,12 +146,14 @@ class SecondFactors(Desk):
         # Whoever has the device may be signed in with it.
         stored.sessions.revoke_all(person.id, self.now())
 
-    def new_codes(self, person: Person, password: str) -> tuple[str, ...]:
-        """New recovery codes in place of the earlier ones. *Raises* AccountError."""
+    def new_codes(self, standing: Standing, password: str) -> tuple[str, tuple[str, ...]]:
+        """A new token for the session, and new recovery codes in place of the earlier ones. *Raises* AccountError."""
+        person = standing.person
         self._check_password(person, password)
         with self.turn() as stored:
             stored.audit.append(self.event(_actor(person), "person.made_paper_codes", person.id))
-            return self._new_codes(stored, person)
+            token = self._renewed(stored, standing, second_factor_at=standing.session.second_factor_at)
+            return token, self._new_codes(stored, person)
 
     def codes_left(self, person: Person) -> int:
         """How many recovery codes are unused."""
@@ -166,8 +169,11 @@ class SecondFactors(Desk):
         return step is not None and stored.second_factors.use_step(factor.person_id, step)
 
     def _passed(self, stored: PeopleRepositories, standing: Standing) -> str:
+        return self._renewed(stored, standing, second_factor_at=self.now())
+
+    def _renewed(self, stored: PeopleRepositories, standing: Standing, *, second_factor_at: datetime | None) -> str:
         token = new_token()
-        stored.sessions.rotate(standing.session.id, hash_of(token), second_factor_at=self.now())
+        stored.sessions.rotate(standing.session.id, hash_of(token), second_factor_at=second_factor_at)
         return token
 
     def _new_codes(self, stored: PeopleRepositories, person: Person) -> tuple[str, ...]:

@@ -73,9 +73,12 @@ def second_factor() -> Page:
 def remove_second_factor() -> Page:
     """Takes the second factor away, after the password."""
     form, standing = ConfirmForm(), person()
-    if form.validate_on_submit() and tried(form, lambda: second_factors().remove(standing, form.text("password"))):
-        flash(gettext("The second factor is taken away."))
-        return redirect(url_for("people.account"), code=303)
+    if form.validate_on_submit():
+        token = tried(form, lambda: second_factors().remove(standing, form.text("password")))
+        if token is not None:
+            remember(token)
+            flash(gettext("The second factor is taken away."))
+            return redirect(url_for("people.account"), code=303)
     return _factor_page(PaperCodesForm(), form), 400
 
 
@@ -86,8 +89,10 @@ def new_paper_codes() -> Page:
     if not standing.has_second_factor:
         return redirect(url_for("people.second_factor"), code=303)
     if form.validate_on_submit():
-        codes = tried(form, lambda: second_factors().new_codes(standing.person, form.text("password")))
-        if codes is not None:
+        made = tried(form, lambda: second_factors().new_codes(standing, form.text("password")))
+        if made is not None:
+            token, codes = made
+            remember(token)
             return render_template("people/paper_codes.html", codes=codes)
     return _factor_page(form, ConfirmForm()), 400
 
