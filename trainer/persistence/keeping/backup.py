@@ -159,7 +159,7 @@ def _run(name: str, address: URL, *options: str) -> None:
         problem = f"is not installed on this machine: apt install {_CLIENT_PACKAGE}, not older than the server"
         raise BackupError(Problem(path=name, problem=problem))
     # The password goes by the environment: the command line is open to every user of the machine.
-    bare = address.set(drivername="postgresql", password=None)
+    bare = address.set(drivername="postgresql")._replace(password=None)
     environment = {**os.environ, **({"PGPASSWORD": str(address.password)} if address.password else {})}
     command = [program, f"--dbname={bare.render_as_string()}", "--no-password", *options]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)  # noqa: S603
