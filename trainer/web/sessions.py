@@ -3,9 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+from datetime import UTC, datetime, timedelta
 
-from flask import Flask, request
-from flask.sessions import SecureCookieSessionInterface, SessionMixin
+from flask import Flask, Request, request
+from flask.sessions import SecureCookieSession, SecureCookieSessionInterface, SessionMixin
+from itsdangerous import BadSignature
+
+_SIGNED_ANEW_AFTER = timedelta(days=1)
+
+
+class DatedSession(SecureCookieSession):
+    """A session that knows when its cookie was signed; None before that."""
+
+    signed_at: datetime | None = None
 
 
 class SignedCookieSessions(SecureCookieSessionInterface):
@@ -13,19 +23,43 @@ class SignedCookieSessions(SecureCookieSessionInterface):
 
     # The library's own choice is SHA-1.
     digest_method = staticmethod(hashlib.sha256)
+    session_class = DatedSession
+
+    def open_session(self, app: Flask, request: Request) -> SecureCookieSession | None:
+        """What the cookie holds; nothing of one that is too old, or was not signed here."""
+        signer, value = self.get_signing_serializer(app), request.cookies.get(self.get_cookie_name(app), "")
+        if signer is None:
+            return None
+        try:
+            held, signed_at = signer.loads(
+                value, max_age=int(app.permanent_session_lifetime.total_seconds()), return_timestamp=True
+            )
+        except BadSignature:
+            return DatedSession()
+        opened = DatedSession(held)
+        opened.signed_at = signed_at
+        return opened
 
     def get_cookie_name(self, app: Flask) -> str:  # noqa: ARG002
         """The name of the cookie for the current request."""
         return "__Host-trainer" if request.is_secure else "trainer"
 
     def should_set_cookie(self, app: Flask, session: SessionMixin) -> bool:
-        """True when something changed in it, and on a page, so that its time runs on; a save signs nothing anew.
+        """True when something changed in it, and once a day on a page, so that its time runs on.
 
         Never on a file: a cache that people share may keep those, and would hand the cookie on.
         """
+        if session.modified:
+            return True
         is_page = request.method == "GET" and request.endpoint != "static"
-        return session.modified or (is_page and super().should_set_cookie(app, session))
+        return is_page and is_old(session) and super().should_set_cookie(app, session)
 
     def get_cookie_secure(self, app: Flask) -> bool:  # noqa: ARG002
         """True over https."""
         return request.is_secure
+
+
+def is_old(session: SessionMixin) -> bool:
+    """True when the cookie of a session was signed more than a day ago."""
+    signed_at = getattr(session, "signed_at", None)
+    return signed_at is None or datetime.now(UTC) - signed_at > _SIGNED_ANEW_AFTER
