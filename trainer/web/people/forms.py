@@ -30,13 +30,18 @@ def _code(label: str, complete: str = "off") -> StringField:
     return StringField(label, [InputRequired(MISSING), Length(max=_LONGEST_CODE)], render_kw=keys)
 
 
+def _hidden() -> HiddenField:
+    # Of a field without a label the library makes one, and reads all its translations for each request to do so.
+    return HiddenField("")
+
+
 class SignInForm(Form):
     """Name and password."""
 
     name = _name(lazy_gettext("Name or mail address"), "username")
     password = _password(lazy_gettext("Password"), "current-password")
     keep = BooleanField(lazy_gettext("Keep with the account what this browser practised without one"))
-    next = HiddenField()
+    next = _hidden()
 
 
 class CodeForm(Form):
@@ -54,7 +59,7 @@ class FactorForm(CodeForm):
 class NewAccountForm(Form):
     """An account that somebody makes alone or with the code of a group."""
 
-    code = HiddenField()
+    code = _hidden()
     sign_in_name = _name(lazy_gettext("Name to sign in with"), "username", 40)
     display_name = StringField(
         lazy_gettext("Your name, as your group knows it"),
