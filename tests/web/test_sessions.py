@@ -73,8 +73,8 @@ def test_what_changes_in_it_is_always_signed(client: FlaskClient) -> None:
 
 def test_a_file_never_carries_it(monkeypatch: pytest.MonkeyPatch, client: FlaskClient) -> None:
     began_before(monkeypatch, client, 2 * DAY)
-    answer = client.get("/static/mark.svg")
-    assert (answer.status_code, "Set-Cookie" in answer.headers) == (200, False)
+    with client.get("/static/mark.svg") as answer:
+        assert (answer.status_code, "Set-Cookie" in answer.headers) == (200, False)
 
 
 def test_whoever_comes_back_within_a_year_is_known_and_after_a_year_is_not(
