@@ -170,10 +170,17 @@ def test_just_after_signing_in_the_password_is_not_asked_for_twice(college: Hous
     assert 'name="password"' not in browser_of(LECTURER).get(FACTOR).text
 
 
-def test_an_address_with_a_code_in_it_is_counted_as_the_form_is(college: House, browser_of: Browsers) -> None:
+@pytest.mark.parametrize("method", ["GET", "HEAD"])
+def test_an_address_with_a_code_in_it_is_counted_as_the_form_is(college: House, app: Flask, method: str) -> None:
     """The page of a new account tells the name of the group of a code: by its address one could guess for ever."""
-    found = [browser_of(None).get(f"/account/new?code=ABCD{number:04}").status_code for number in range(122)]
-    assert found == [404] * 120 + [429] * 2
+    tried = (app.test_client().open(f"/account/new?code=ABCD{number:04}", method=method) for number in range(122))
+    assert [answer.status_code for answer in tried] == [404] * 120 + [429] * 2
+
+
+@pytest.mark.parametrize("method", ["GET", "HEAD"])
+def test_codes_of_records_are_not_tried_for_ever(college: House, app: Flask, method: str) -> None:
+    tried = (app.test_client().open(f"/check/abcdefgh{number:02}", method=method) for number in range(32))
+    assert [answer.status_code for answer in tried] == [404] * 30 + [429] * 2
 
 
 def test_a_new_account_without_a_code_is_never_refused_for_codes_of_others(

@@ -168,3 +168,11 @@ def test_every_open_form_is_limited_or_known_to_draw_nothing(app: Flask) -> None
     asked = {each for each in forms if table[each].ask is Ask.NOTHING}
     left = {each for each in asked if not DRAWS_NOTHING & {each, each.partition(".")[0]}}
     assert left == {*MAKES_TASKS, *COSTLY}
+
+
+def test_no_limit_complains_of_what_it_leaves_out(limited: Flask, caplog: pytest.LogCaptureFixture) -> None:
+    """The library calls a limit without a key an error, once for each request."""
+    client = visitor(limited)
+    for path in ("/try", "/account/new", "/join", "/practise"):
+        client.get(path)
+    assert [record for record in caplog.records if record.name.startswith("flask-limiter")] == []

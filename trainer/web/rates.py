@@ -39,17 +39,12 @@ def _address() -> str:
     return network_of(request.remote_addr or "")
 
 
-def _address_with_code() -> str:
-    # The library leaves out a limit whose key is empty.
-    return _address() if request.args.get("code") else ""
-
-
 def _name_and_address() -> str:
     return f"{as_typed_to_sign_in(request.form.get('name', ''))} from {_address()}"
 
 
 def _name() -> str:
-    # An empty key would be no limit.
+    # The library leaves out a limit whose key is empty.
     return as_typed_to_sign_in(request.form.get("name", "")) or "no name"
 
 
@@ -77,14 +72,17 @@ def _went_wrong(response: Response) -> bool:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """How often, counted by what; only tries that went wrong where ``wrong_only`` says so."""
+    """How often, counted by what, unless it is left out; only tries that went wrong where ``wrong_only`` says so."""
 
     often: str
     by: Callable[[], str]
     wrong_only: bool = True
-    method: str = "POST"
+    methods: tuple[str, ...] = ("POST",)
+    left_out: Callable[[], bool] | None = None
 
 
+# A page is answered to HEAD as well, with the same code.
+_LOOKED_AT = ("GET", "HEAD")
 # A class behind one address signs in at the same minute, so the address alone is counted generously.
 _PASSWORDS = (
     Limit(often="5 per 15 minute", by=_name_and_address),
@@ -103,7 +101,7 @@ _MAILS = (
 _MADE = (
     Limit(often="600 per hour", by=_address, wrong_only=False),
     # The page tells whether the code in its address is one.
-    Limit(often="120 per hour", by=_address_with_code, method="GET"),
+    Limit(often="120 per hour", by=_address, methods=_LOOKED_AT, left_out=lambda: not request.args.get("code")),
 )
 
 LIMITS: dict[str, tuple[Limit, ...]] = {
@@ -119,7 +117,7 @@ LIMITS: dict[str, tuple[Limit, ...]] = {
     "people.reset": _LINKS,
     "people.password": _CODES,
     # Nobody guesses a code of 130 bits; the limit keeps tries from being a load.
-    "records.check": (Limit(often="30 per 15 minute", by=_address, method="GET"),),
+    "records.check": (Limit(often="30 per 15 minute", by=_address, methods=_LOOKED_AT),),
     "sittings.start": _CODES,
 }
 
@@ -129,20 +127,15 @@ MAKES_TASKS = ("practice.begin", "plan.take", "plan.take_next", "rules.practise"
 _MAKING = "new tasks"
 
 
-def _tries() -> str:
-    # A page that asks for nothing, and what is only kept, are never refused: an empty key is no limit.
-    return _account_or_address() if request.args or request.form else ""
-
-
-def _hands_in() -> str:
-    return "" if any(name in request.form for name in KEEPS) else _account_or_address()
-
-
 KEEPS = ("hint", "mark", "unmark", "show")
 """Fields by which the form of a task is kept and not handed in."""
 
-# What judges a house or several, and by how many times more often than a new task it may be asked for.
-COSTLY: dict[str, tuple[int, Callable[[], str]]] = {"trying.show": (1, _tries), "practice.hand_in": (4, _hands_in)}
+# What judges a house or several: by how many times more often than a new task it may be asked for, and what of it
+# asks for nothing of the kind and is never refused.
+COSTLY: dict[str, tuple[int, Callable[[], bool]]] = {
+    "trying.show": (1, lambda: not request.args and not request.form),
+    "practice.hand_in": (4, lambda: any(name in request.form for name in KEEPS)),
+}
 
 
 def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
@@ -169,9 +162,10 @@ def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
             view = limiter.limit(
                 limit.often,
                 key_func=limit.by,
-                methods=[limit.method],
+                methods=list(limit.methods),
                 deduct_when=_went_wrong if limit.wrong_only else None,
                 scope=_scope(endpoint, number),
+                exempt_when=limit.left_out,
                 override_defaults=False,
             )(view)
         app.view_functions[endpoint] = _asked_at_once(endpoint, limits, view, cast(RateCounts, limiter.storage))
@@ -180,10 +174,11 @@ def install(app: Flask, wired: Wiring, new_tasks_per_minute: int) -> None:
         _together(
             app, limiter.shared_limit(often, scope=_MAKING, key_func=_account_or_address, override_defaults=False)
         )
-        for endpoint, (times, key) in COSTLY.items():
+        for endpoint, (times, left_out) in COSTLY.items():
             costly: Callable[..., Any] = app.view_functions[endpoint]
             often = f"{times * new_tasks_per_minute} per minute"
-            app.view_functions[endpoint] = limiter.limit(often, key_func=key, override_defaults=False)(costly)
+            limited = limiter.limit(often, key_func=_account_or_address, exempt_when=left_out, override_defaults=False)
+            app.view_functions[endpoint] = limited(costly)
 
 
 def _asked_at_once(
@@ -201,7 +196,7 @@ def _asked_at_once(
 
     @wraps(view)
     def answered(*args: Any, **values: Any) -> Any:
-        asked = [(limit.by(), item, scope) for limit, item, scope in known if limit.method == request.method]
+        asked = [(limit.by(), item, scope) for limit, item, scope in known if request.method in limit.methods]
         keys = [item.key_for(key, scope) for key, item, scope in asked if key]
         with counts.asked_at_once(keys) if len(keys) > 1 else nullcontext():
             return view(*args, **values)

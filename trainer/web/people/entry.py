@@ -173,4 +173,4 @@ def _practised() -> bool:
 
 def _form_page(template: str, form: object, **more: object) -> Page:
     page = render_template(template, form=form, **more)
-    return page if request.method == "GET" else (page, 400)
+    return (page, 400) if request.method == "POST" else page
