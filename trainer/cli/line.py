@@ -41,7 +41,7 @@ _LONGEST_ADDRESS_BYTES = 512
 _ROOM_BYTES = 4 * 1024 * 1024
 _LOOKS_EVERY_S = 1
 # So many others at most between two of the line.
-_AT_THE_DOOR = 25
+_AT_THE_DOOR = 10
 _NOBODY = (errno.EAGAIN, errno.EWOULDBLOCK, errno.ECONNABORTED)
 
 

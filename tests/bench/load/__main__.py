@@ -75,8 +75,8 @@ class _Run:
                 f"a page every {pace.page_every_s:g} s; {pace.seconds:g} s while all sit, {sign_ins} others sign in at "
                 f"once, then all hand in within {pace.hand_in_s:g} s; load {os.getloadavg()[0]:.1f} before"
             )
-            with machine.watched(self._folder, {"sender": os.getpid(), "servers": first, **database}) as watch:
-                told = saves.crowded(seats, port, replace(pace, sign_ins=callers))
+            with machine.watched(self._folder, {"sender": os.getpid(), machine.SERVERS: first, **database}) as watch:
+                told = saves.crowded(seats, port, replace(pace, sign_ins=callers), watch.phase)
             click.echo(told.text())
             click.echo(watch.text())
             click.echo(f"acknowledged and lost: {crowd.lost(address, seats) or 'none'}")

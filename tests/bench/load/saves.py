@@ -7,6 +7,7 @@ import resource
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from urllib.parse import urlencode
 
 from tests.bench.load.crowd import Seat
@@ -68,17 +69,23 @@ class Pace:
     # So many come in at one moment, in the middle of the steady part.
     sign_ins: Sequence[bytes] = ()
 
+    def phases(self) -> list[tuple[float, str]]:
+        """When what goes on beside the saves begins."""
+        signing_in_s = self.seconds / 2
+        signs_in = [(signing_in_s, "others sign in"), (signing_in_s + _SIGNING_IN_S, "all sit")]
+        begun = [(0.0, "all sit"), *(signs_in if self.sign_ins else ())]
+        return [*(each for each in begun if each[0] < self.seconds), (self.seconds, "others hand in")]
+
     def meanwhile(self, at_s: float) -> str:
         """What else goes on at a moment of the run."""
-        if at_s >= self.seconds:
-            return "others hand in"
-        signs_in = self.sign_ins and 0 <= at_s - self.seconds / 2 < _SIGNING_IN_S
-        return "others sign in" if signs_in else "all sit"
+        return [name for begins_s, name in self.phases() if begins_s <= at_s][-1]
 
 
-def crowded(seats: Sequence[Seat], port: int, pace: Pace) -> Told:
+def crowded(seats: Sequence[Seat], port: int, pace: Pace, told_phase: Callable[[str], None] | None = None) -> Told:
     """Each saves and opens pages at its own regular times, spread evenly at random over the period."""
     told, sender, chance = Told(), Sender(port), random.Random(len(seats))
+    for at_s, name in pace.phases() if told_phase else ():
+        sender.call(at_s, partial(told_phase, name))
     for seat in seats:
         end_s = pace.seconds + chance.uniform(0, pace.hand_in_s) if pace.hand_in_s else None
         over_s = pace.seconds if end_s is None else end_s - _STILL_BEFORE_END_S

@@ -55,6 +55,7 @@ class Sender:
     def __init__(self, port: int) -> None:
         self._port = port
         self._due: list[Due] = []
+        self._calls: list[tuple[float, int, Callable[[], None]]] = []
         self._number = 0
         self._open: dict[socket.socket, _Open] = {}
         self._watch = selectors.DefaultSelector()
@@ -65,6 +66,11 @@ class Sender:
         self._number += 1
         heapq.heappush(self._due, Due(at_s, self._number, request, told))
 
+    def call(self, at_s: float, what: Callable[[], None]) -> None:
+        """Something quick that is done at a moment of the run, unless the run is over by then."""
+        self._number += 1
+        heapq.heappush(self._calls, (at_s, self._number, what))
+
     def now_s(self) -> float:
         """Where the run is."""
         return time.perf_counter() - self._start
@@ -73,6 +79,8 @@ class Sender:
         """Sends all and waits for every answer."""
         self._start = time.perf_counter() + 0.5
         while self._due or self._open:
+            while self._calls and self._calls[0][0] <= self.now_s():
+                heapq.heappop(self._calls)[2]()
             while self._due and self._due[0].at_s <= self.now_s():
                 self._send(heapq.heappop(self._due))
             wait_s = min(0.5, max(0.0, self._due[0].at_s - self.now_s())) if self._due else 0.5
