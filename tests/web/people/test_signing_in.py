@@ -5,7 +5,8 @@ from __future__ import annotations
 import base64
 import json
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import timedelta
 
 import pytest
@@ -191,6 +192,7 @@ def test_a_password_changed_while_the_old_one_is_checked_keeps_the_old_one_out(
         found = stored.people.get("college-learner")
         assert found is not None
         assert found.password_hash == other
+        assert found.last_signed_in_at is None
         assert stored.sessions.of_person("college-learner") == ()
 
 
@@ -214,22 +216,43 @@ def test_a_name_rests_for_an_hour_after_fifty_tries_from_many_places(college: Ho
     assert [attempt(n // 5) for n in range(51)] == [400] * 50 + [429]
 
 
+@contextmanager
+def statements() -> Iterator[list[str]]:
+    """What the database is asked in the block, as far as the first words of each."""
+    asked: list[str] = []
+
+    def noted(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        asked.append(" ".join(statement.split()))
+
+    event.listen(Engine, "before_cursor_execute", noted)
+    try:
+        yield asked
+    finally:
+        event.remove(Engine, "before_cursor_execute", noted)
+
+
 def test_the_three_counts_of_a_name_and_an_address_are_asked_for_by_one_statement(
     college: House, browser_of: Browsers
 ) -> None:
     """Three hundred sign in at one moment, beside others who save."""
-    browser, asked = browser_of(), []
+    browser = browser_of()
     browser.get("/sign-in")
-
-    def noted(_connection: object, _cursor: object, statement: str, *_: object) -> None:
-        asked.append(statement)
-
-    event.listen(Engine, "before_cursor_execute", noted)
-    try:
+    with statements() as asked:
         assert browser.sign_in("college-learner").status_code == 303
-    finally:
-        event.remove(Engine, "before_cursor_execute", noted)
     assert len([each for each in asked if "rate_count" in each]) == 1
+
+
+def test_an_account_is_read_once_before_its_password_is_checked_and_written_and_held_by_one_statement(
+    college: House, browser_of: Browsers, storage: SqlStorage
+) -> None:
+    with statements() as asked:
+        assert browser_of("college-learner")
+    assert len([each for each in asked if " FROM person " in each]) == 1
+    assert len([each for each in asked if each.startswith("UPDATE person ")]) == 1
+    with storage.scopes(people_repositories).reading() as stored:
+        found = stored.people.get("college-learner")
+    assert found is not None
+    assert found.last_signed_in_at is not None
 
 
 def test_signing_in_is_not_limited_while_it_goes_well(college: House, browser_of: Browsers) -> None:

@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import chain
 from typing import Any
 
-from sqlalchemy import Select, bindparam, delete, insert, literal, select, update
+from sqlalchemy import Executable, bindparam, delete, insert, literal, select, update
 from sqlalchemy.orm import Session as SqlSession
 
 from trainer.persistence.models import AttemptRow, LearnerRow, OutcomeRow, PageRow
@@ -42,9 +42,12 @@ class SqlPeople:
         query = select(*columns_of(PersonRow, Person)).where(PersonRow.email == email).order_by(PersonRow.id)
         return tuple(Person(**values_of(row, Person)) for row in self._session.execute(query))
 
-    def hold(self, person_id: str) -> Person | None:
-        """The account as it is now, which nobody else changes before the transaction ends."""
-        return self._one(_HELD, person_id)
+    def signed_in(self, person_id: str, at: datetime, *, password_hash: str) -> Person | None:
+        """Notes when the person signed in, and gives the account, which nobody else changes before the end.
+
+        None, and nothing noted, where this is not the stored password.
+        """
+        return self._one(_SIGNS_IN, person_id, held=password_hash, at=at)
 
     def change(self, person_id: str, **values: str | bool | datetime | None) -> None:
         """Stores what is named of the account, and nothing else: others may change the rest at the same time."""
@@ -63,8 +66,8 @@ class SqlPeople:
             self._session.execute(statement.execution_options(synchronize_session=False))
         self._session.execute(delete(LearnerRow).where(LearnerRow.id == learner_id))
 
-    def _one(self, statement: Select[Any], whom: str) -> Person | None:
-        row = self._session.execute(statement, {"whom": whom}).first()
+    def _one(self, statement: Executable, whom: str, **values: Any) -> Person | None:
+        row = self._session.execute(statement, {"whom": whom, **values}).first()
         return None if row is None else Person(**values_of(row, Person))
 
 
@@ -132,7 +135,12 @@ _SIGNED_IN, _PERSON, _FACTOR = table_of(SignedInRow), table_of(PersonRow), table
 # A class signs in at one moment: so are these.
 _BY_NAME = select(*columns_of(PersonRow, Person)).where(_PERSON.c.sign_in_name == bindparam("whom"))
 _BY_ID = select(*columns_of(PersonRow, Person)).where(_PERSON.c.id == bindparam("whom"))
-_HELD = _BY_ID.with_for_update()
+_SIGNS_IN = (
+    update(_PERSON)
+    .where(_PERSON.c.id == bindparam("whom"), _PERSON.c.password_hash == bindparam("held"))
+    .values(last_signed_in_at=bindparam("at"))
+    .returning(*columns_of(PersonRow, Person))
+)
 _BEGIN = insert(_SIGNED_IN)
 _MEMBER, _ORGANISATION, _ROLE = table_of(MemberRow), table_of(OrganisationRow), table_of(MemberRoleRow)
 _STANDING = (

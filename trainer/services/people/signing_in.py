@@ -46,17 +46,23 @@ class SigningIn(Desk):
         old = person.password_hash or ""
         renewed = self.hasher.hash(password) if self.hasher.is_outdated(old) else None
         with self.storage.writing() as stored:
-            held = stored.people.hold(person.id)
-            if held is None or held.password_hash != old:
+            now = self.now()
+            held = stored.people.signed_in(person.id, now, password_hash=old)
+            if held is None:
                 # It was changed while this one was checked: whoever changed it wants old ones out.
                 return None
             if renewed is not None:
                 stored.people.change(person.id, password_hash=renewed)
-            return self.begin(stored, held, device)
+            return self._begun(stored, held, device, now)
 
     def begin(self, stored: PeopleRepositories, person: Person, device: str) -> SignedIn:
         """A new session within a transaction."""
-        now, token = self.now(), new_token()
+        now = self.now()
+        stored.people.change(person.id, last_signed_in_at=now)
+        return self._begun(stored, person, device, now)
+
+    def _begun(self, stored: PeopleRepositories, person: Person, device: str, now: datetime) -> SignedIn:
+        token = new_token()
         memberships = stored.members.of_person(person.id)
         is_staff = person.is_operator or any(each.roles & STAFF for each in memberships)
         session = Session(
@@ -69,7 +75,6 @@ class SigningIn(Desk):
             last_seen_at=now,
             expires_at=now + (LONGEST_STAFF if is_staff else LONGEST_LEARNER),
         )
-        stored.people.change(person.id, last_signed_in_at=now)
         stored.sessions.add(session)
         stored.audit.append(self.event(_actor(person), "person.signed_in", person.id))
         return SignedIn(token=token, session=session, person=person)

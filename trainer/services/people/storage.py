@@ -45,8 +45,11 @@ class People(Protocol):
     def by_email(self, email: str) -> Sequence[Person]:
         """Accounts to whose address a link may go."""
 
-    def hold(self, person_id: str) -> Person | None:
-        """The account as it is now, which nobody else changes before the transaction ends."""
+    def signed_in(self, person_id: str, at: datetime, *, password_hash: str) -> Person | None:
+        """Notes when the person signed in, and gives the account, which nobody else changes before the end.
+
+        None, and nothing noted, where this is not the stored password.
+        """
 
     def change(self, person_id: str, **values: str | bool | datetime | None) -> None:
         """Stores what is named of the account, and nothing else: others may change the rest at the same time."""
