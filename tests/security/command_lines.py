@@ -41,7 +41,12 @@ GOOD: dict[str, tuple[str, ...]] = {
         "--seed 5 --level 2 --vary supply.external_earth_fault_loop_impedance_ohm=0.1:2:0.5 --rule OC-03",
     ),
     "grade": (*(f"@task-{kind} @answer-{kind}" for kind in KINDS), "@task-choose @answer-choose --format json", "@ @"),
-    "operator": ("ann", "ann --lost-device", "college-lecturer --lost-device", "ann --called Ann --address https://trainer.example.org"),
+    "operator": (
+        "ann",
+        "ann --lost-device",
+        "college-lecturer --lost-device",
+        "ann --called Ann --address https://trainer.example.org",
+    ),
     "privacy copy": ("college-learner", "college-learner --out copied", "--member college bob"),
     "privacy erase": ("college-learner", "bob --everywhere", "bob --everywhere --apply"),
     "privacy times": ("", "--set attempts=400", "--set sessions=30 --organisation college"),

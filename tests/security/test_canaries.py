@@ -12,8 +12,12 @@ import pytest
 from sqlalchemy import select, update
 
 from tests.security.world import KINDS, World, copied, seated
+from tests.web.conftest import NOON
 from trainer.persistence.database import Database
 from trainer.persistence.models import PageRow, TaskRow
+from trainer.persistence.tables.papers import PaperRow
+from trainer.persistence.tables.sittings import GradingRow, ItemGradingRow, SittingRow
+from trainer.web.sittings.closing import SWITCH
 
 CANARY = "planted-canary"
 
@@ -103,3 +107,40 @@ def test_the_planted_word_would_be_found(planted, world: World) -> None:
     with database.reading() as session:
         content = [row.content for row in session.scalars(select(TaskRow))]
     assert sum(CANARY.encode() in each for each in content) >= len(KINDS)
+
+
+MARKS = 7_654_321
+
+
+def test_no_page_and_no_copy_tells_the_marks_before_the_release(world: World, tmp_path) -> None:
+    """Marks that no page could show by chance; every page of the learner, the copy of what is kept, the results."""
+    app, database = copied(world, tmp_path)
+    app.config[SWITCH] = False
+    seat, sitting_id = world.seats["college-learner"], world.ids["sitting_id"]
+    seated(app, seat).post(f"/sittings/{sitting_id}/hand-in", data={"csrf_token": seat.token})
+    with database.writing() as session:
+        sitting = session.get(SittingRow, sitting_id)
+        assert sitting is not None
+        assert sitting.marks is not None, "it was marked when it was handed in"
+        sitting.marks_available = MARKS
+        for row in session.scalars(select(GradingRow)):
+            row.marks_available = MARKS
+        for each in session.scalars(select(ItemGradingRow)):
+            each.marks_available = MARKS
+    assert _pages_with_marks(app, seat, world) == []
+    with database.writing() as session:
+        session.execute(update(PaperRow).where(PaperRow.id == "paper").values(state="released", released_at=NOON))
+    told = _pages_with_marks(app, seat, world)
+    assert {"sittings.result", "plan.copy"} <= set(told), "the same marks are found once they are released"
+    database.close()
+
+
+def _pages_with_marks(app, seat, world: World) -> list[str]:
+    found = []
+    for rule in app.url_map.iter_rules():
+        if "GET" not in (rule.methods or set()) or rule.endpoint == "static":
+            continue
+        path = app.url_map.bind("localhost").build(rule.endpoint, {name: world.ids[name] for name in rule.arguments})
+        text = seated(app, seat).get(path, buffered=True).text.replace(",", "").replace("\u00a0", "")
+        found += [rule.endpoint] if str(MARKS) in text else []
+    return sorted(found)

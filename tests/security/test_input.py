@@ -113,6 +113,15 @@ def test_every_page_takes_forms_and_nothing_else(app: Flask, world: World) -> No
         assert answer.status_code == 415, kind
 
 
+def test_what_is_sent_is_decoded_once(app: Flask) -> None:
+    """ASVS 1.1.1; RFC 3986, 2.4: %25 stands for a percent sign, and what then stands there is not decoded again."""
+    client = app.test_client()
+    assert 'value="%41"' in client.get("/rules?q=%2541").text
+    assert client.get("/rules/RCD%2D01").status_code == 200
+    assert client.get("/rules/RCD%252D01").status_code == 404
+    assert client.get("/static/%252e%252e/app.py").status_code == 404
+
+
 FORMULAS = ["=1+1", "+1", "-1+1", "@SUM(A1)", "\t=1", "\r=1", " =1", "=cmd|' /C calc'!A0", "|x", "%x", "\x00=1", "\n=1"]
 
 

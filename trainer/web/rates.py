@@ -53,6 +53,11 @@ def _browser() -> str:
     return str(session.get(TOKEN) or session.get("csrf_token") or _address())
 
 
+def _path() -> str:
+    """What the address names, whoever asks."""
+    return request.path
+
+
 def _account() -> str:
     """Whoever gave the password, the code still to come or not: each signing in gives another session."""
     standing = present()
@@ -98,6 +103,11 @@ _MAILS = (
     Limit(often="3 per hour", by=_name, wrong_only=False),
     Limit(often="60 per hour", by=_address, wrong_only=False),
 )
+# The address is chosen by whoever enters somebody, and nobody asked whose it is.
+_INVITED = (
+    Limit(often="6 per hour", by=_path, wrong_only=False),
+    Limit(often="600 per hour", by=_account, wrong_only=False),
+)
 _MADE = (
     Limit(often="600 per hour", by=_address, wrong_only=False),
     # The page tells whether the code in its address is one.
@@ -119,6 +129,8 @@ LIMITS: dict[str, tuple[Limit, ...]] = {
     # Nobody guesses a code of 130 bits; the limit keeps tries from being a load.
     "records.check": (Limit(often="30 per 15 minute", by=_address, methods=_LOOKED_AT),),
     "sittings.start": _CODES,
+    "organisation.invite": _INVITED,
+    "organisation.invite_group": _INVITED,
 }
 
 
