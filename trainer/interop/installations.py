@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from enum import StrEnum
+from functools import cache
 from typing import Any, Final
 
 from trainer.domain.errors import InstallationError, Problem, unknown
@@ -97,11 +98,20 @@ def installation_to_json(house: Installation, edition: Edition = DEFAULT_EDITION
 
 def _written(record: Any) -> dict[str, Any]:
     found: dict[str, Any] = {}
-    for field in fields_of(record.__class__):
-        value = getattr(record, field.name)
-        if value is not None and value != _default(field):
-            found[field.name] = plain_value(value)
+    for name, default in _defaults(record.__class__):
+        value = getattr(record, name)
+        if value is not None and value != default:
+            found[name] = value if type(value) in _AS_THEY_ARE else plain_value(value)
     return found
+
+
+_AS_THEY_ARE: Final = frozenset({str, bool, int, float})
+
+
+@cache
+def _defaults(record: type) -> tuple[tuple[str, object], ...]:
+    """The fields that a file can hold, by name, with what they are where they are not stated."""
+    return tuple((field.name, _default(field)) for field in fields_of(record))
 
 
 def _default(field: dataclasses.Field[Any]) -> object:

@@ -16,13 +16,14 @@ _WORDS: dict[type, str] = {dict: "a table", list: "a list", type(None): "null"}
 
 def shown(value: object) -> str | float:
     """A value as an error may show it: short, printable, and never the content of a whole table."""
-    for kind, words in _WORDS.items():
-        if isinstance(value, kind):
-            return words
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int | float) and abs(value) < _EXACT:
-        return value
+    if not isinstance(value, str):
+        for kind, words in _WORDS.items():
+            if isinstance(value, kind):
+                return words
+        if isinstance(value, bool):
+            return "true" if value else "false"
+        if isinstance(value, int | float) and abs(value) < _EXACT:
+            return value
     text = "a number of more than 15 digits" if isinstance(value, int) else str(value)
     short = text if len(text) <= _SHOWN_CHARACTERS else f"{text[: _SHOWN_CHARACTERS - 3]}..."
     return short if short.isprintable() else ascii(short)

@@ -6,7 +6,7 @@ import dataclasses
 import math
 import types
 from collections.abc import Mapping
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 from functools import cache
 from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 
@@ -48,6 +48,52 @@ def is_required(record: type, field: dataclasses.Field[Any]) -> bool:
     return not without_none(hints_of(record)[field.name])[1]
 
 
+class Way(Enum):
+    """How a value is read, by what its hint wants."""
+
+    RECORD = auto()
+    TEXTS = auto()
+    COLLECTION = auto()
+    WORD = auto()
+    PLAIN = auto()
+
+
+@cache
+def _way(hint: Any) -> tuple[Way, Any, bool]:
+    """How the values of a hint are read, the kind that they are made of, and whether there may be none."""
+    kind, optional = without_none(hint)
+    if dataclasses.is_dataclass(kind) and isinstance(kind, type):
+        return Way.RECORD, kind, optional
+    if get_origin(kind) is frozenset:
+        return Way.TEXTS, kind, optional
+    if get_origin(kind) is not None:
+        return Way.COLLECTION, get_args(kind)[1], optional
+    return Way.WORD if issubclass(kind, StrEnum) else Way.PLAIN, kind, optional
+
+
+@cache
+def _words_of(kind: type[StrEnum]) -> tuple[str, ...]:
+    return tuple(word.value for word in kind)
+
+
+@cache
+def _wanted(record: type) -> tuple[tuple[str, Any, bool], ...]:
+    """The fields of a record that a file can hold: name, hint, and whether it must be stated."""
+    hints = hints_of(record)
+    return tuple((field.name, hints[field.name], is_required(record, field)) for field in fields_of(record))
+
+
+@cache
+def _names_of(record: type) -> frozenset[str]:
+    return frozenset(name for name, _, _ in _wanted(record))
+
+
+@cache
+def _without_default(record: type) -> tuple[tuple[str, bool], ...]:
+    """The fields that have no default, and whether they must be stated."""
+    return tuple((each.name, is_required(record, each)) for each in fields_of(record) if _has_no_default(each))
+
+
 class Reader:
     """Reads records and keeps the problems. ``partial`` are the paths of records with gaps."""
 
@@ -63,37 +109,35 @@ class Reader:
 
     def value(self, hint: Any, value: object, path: str) -> object:
         """The value as its hint wants it, or UNREADABLE."""
-        kind, optional = without_none(hint)
+        way, kind, optional = _way(hint)
         if value is None and optional:
             return None
-        if dataclasses.is_dataclass(kind) and isinstance(kind, type):
-            return self.record(kind, value, path)
-        if get_origin(kind) is frozenset:
-            return self._texts(value, path)
-        if get_origin(kind) is not None:
-            return self._collection(get_args(kind)[1], value, path)
-        if issubclass(kind, StrEnum):
+        if way is Way.PLAIN:
+            return self._plain(kind, value, path)
+        if way is Way.WORD:
             return self._word(kind, value, path)
-        return self._plain(kind, value, path)
+        if way is Way.RECORD:
+            return self.record(kind, value, path)
+        return self._texts(value, path) if way is Way.TEXTS else self._collection(kind, value, path)
 
     def fields(self, record: type, data: object, path: str, also: tuple[str, ...] = ()) -> dict[str, object] | None:
         """The readable fields of a record by name; None when there is no table at all."""
         if not isinstance(data, dict):
             self.note(path, "must be a table", data)
             return None
-        fields = fields_of(record)
-        names = (*also, *(field.name for field in fields))
-        for key in data:
-            if key not in names:
+        wanted = _wanted(record)
+        if not data.keys() <= _names_of(record):
+            names = (*also, *(name for name, _, _ in wanted))
+            for key in (key for key in data if key not in names):
                 self.problems.append(unknown(_join(path, key), str(shown(key)), names, "key"))
         found: dict[str, object] = {}
-        for field in fields:
-            if field.name in data:
-                hint = hints_of(record)[field.name]
-                found[field.name] = self.value(hint, data[field.name], _join(path, field.name))
-            elif is_required(record, field):
-                self.note(_join(path, field.name), "missing; it is required")
-                found[field.name] = UNREADABLE
+        start = f"{path}." if path else ""
+        for name, hint, required in wanted:
+            if name in data:
+                found[name] = self.value(hint, data[name], f"{start}{name}")
+            elif required:
+                self.note(f"{start}{name}", "missing; it is required")
+                found[name] = UNREADABLE
         return found
 
     def record(self, record: type, data: object, path: str) -> object:
@@ -102,10 +146,10 @@ class Reader:
         if found is None:
             return UNREADABLE
         readable = {name: value for name, value in found.items() if value is not UNREADABLE}
-        for field in fields_of(record):
-            if field.name not in readable and _has_no_default(field):
-                readable[field.name] = None
-                if is_required(record, field):
+        for name, required in _without_default(record):
+            if name not in readable:
+                readable[name] = None
+                if required:
                     self.partial.add(path)
         return record(**readable)
 
@@ -147,7 +191,7 @@ class Reader:
         return frozenset(value)
 
     def _word(self, kind: type[StrEnum], value: object, path: str) -> object:
-        words = tuple(word.value for word in kind)
+        words = _words_of(kind)
         if not isinstance(value, str):
             return self.note(path, "must be one of the words", value, words)
         if value in words:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, get_args, get_origin
@@ -136,7 +135,7 @@ def _part(name: str, kind: Any, value: Any, reader: Reader) -> Any:
 
 
 def _text(data: Any, name: str, path: str, reader: Reader) -> str:
-    value = data.get(name) if isinstance(data, Mapping) else None
+    value = data.get(name) if isinstance(data, dict) else None
     if isinstance(value, str):
         return value
     reader.note(f"{path}.{name}", "must be a text", value if value is not None else UNREADABLE)
@@ -144,7 +143,7 @@ def _text(data: Any, name: str, path: str, reader: Reader) -> str:
 
 
 def _items(data: Any, name: str, path: str, reader: Reader) -> list[Any]:
-    value = data.get(name) if isinstance(data, Mapping) else None
+    value = data.get(name) if isinstance(data, dict) else None
     if isinstance(value, list):
         return value
     reader.note(f"{path}.{name}", "must be a list")
@@ -252,9 +251,16 @@ def _read_key(data: Any, asks: Sequence[Ask], reader: Reader) -> Key:
 _TRAP: Final = ("id", "misconception", "decision", "option", "rule")
 
 
+def _copied(value: Any) -> Any:
+    """A value of JSON with tables and lists of its own."""
+    if isinstance(value, dict):
+        return {name: _copied(each) for name, each in value.items()}
+    return [_copied(each) for each in value] if isinstance(value, list) else value
+
+
 def _read_house(data: dict[str, Any], decisions: list[Any]) -> Installation:
     """The installation with the first option of every decision put in, which makes it whole."""
-    document = copy.deepcopy(data)
+    document = _copied(data)
     problems: list[Problem] = []
     for number, decision in enumerate(decisions):
         for place, value in ((each["path"], each["value"]) for each in decision["options"][0]["sets"]):

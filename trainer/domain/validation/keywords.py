@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any, Final
 
+from trainer.domain.answers.decisions import names
 from trainer.domain.errors import Problem, unknown
 from trainer.domain.notices import KNOWN_NOTICES, GenerationRoute, LoadRoute
 from trainer.domain.rules.pv import FrameEarthing
@@ -38,10 +39,12 @@ def keyword_problems(draft: Draft) -> Iterator[Problem]:
 
 
 def _record(path: str, record: Any) -> Iterator[Problem]:
-    for field in dataclasses.fields(record):
-        value = getattr(record, field.name)
-        words = KEYWORDS.get((type(record).__name__, field.name))
-        if dataclasses.is_dataclass(value):
-            yield from _record(f"{path}.{field.name}", value)
-        elif words is not None and isinstance(value, str) and value not in words:
-            yield unknown(f"{path}.{field.name}", value, words, "word")
+    kind = type(record).__name__
+    for name in names(type(record)):
+        value = getattr(record, name)
+        if isinstance(value, str):
+            words = KEYWORDS.get((kind, name))
+            if words is not None and value not in words:
+                yield unknown(f"{path}.{name}", value, words, "word")
+        elif value is not None and not isinstance(value, bool | int | float) and dataclasses.is_dataclass(value):
+            yield from _record(f"{path}.{name}", value)

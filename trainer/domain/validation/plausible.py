@@ -131,11 +131,11 @@ def range_of(name: str) -> Range:
 
 def implausible(path: str, name: str, value: float, allowed: Range) -> Problem | None:
     """The problem of a number that is not finite or lies outside its range, else None."""
-    unit = unit_of(name)
     if not math.isfinite(value):
-        return Problem(path=path, value=str(value), problem=f"must be a finite number{_in(unit)}")
+        return Problem(path=path, value=str(value), problem=f"must be a finite number{_in(unit_of(name))}")
     if allowed.holds(value):
         return None
+    unit = unit_of(name)
     hint, nearest = _hint(value, allowed, unit)
     side = "high" if value > allowed.maximum else "low"
     return Problem(

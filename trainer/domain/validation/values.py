@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import Any, Final
 
+from trainer.domain.answers.decisions import names
 from trainer.domain.equipment import Equipment, EquipmentKind
 from trainer.domain.errors import Problem
 from trainer.domain.validation.draft import Draft
@@ -59,15 +60,16 @@ def text_problem(path: str, text: str) -> Problem | None:
 
 
 def _record(path: str, record: Any, draft: Draft) -> Iterator[Problem]:
-    for field in dataclasses.fields(record):
-        value = getattr(record, field.name)
-        place = f"{path}.{field.name}"
-        if dataclasses.is_dataclass(value):
-            yield from _record(place, value, draft)
-        elif isinstance(value, str):
-            yield from _text(place, field.name, value)
-        elif isinstance(value, int | float) and not isinstance(value, bool):
-            yield from _number(place, field.name, value, record, draft)
+    for name in names(type(record)):
+        value = getattr(record, name)
+        if value is None or isinstance(value, bool):
+            continue
+        if isinstance(value, str):
+            yield from _text(f"{path}.{name}", name, value)
+        elif isinstance(value, int | float):
+            yield from _number(f"{path}.{name}", name, value, record, draft)
+        elif dataclasses.is_dataclass(value):
+            yield from _record(f"{path}.{name}", value, draft)
 
 
 def id_problem(path: str, name: str) -> Problem | None:
