@@ -67,7 +67,7 @@ class Installation:
 
     def devices_above(self, node: Circuit | Device) -> tuple[Device, ...]:
         """All devices between a circuit or device and the supply, the nearest first."""
-        key = ("above", node.id, type(node) is Circuit or isinstance(node, Circuit))
+        key = ("above", node.id, isinstance(node, Circuit))
         known = self._memory.get(key)
         if known is None:
             found: list[Device] = []
@@ -83,11 +83,13 @@ class Installation:
         key = ("circuits below", device.id)
         known = self._memory.get(key)
         if known is None:
-            known = self._memory[key] = tuple(
-                circuit
-                for circuit in self.circuits.values()
-                if any(above.id == device.id for above in self.devices_above(circuit))
-            )
+            found: list[Circuit] = []
+            for circuit in self.circuits.values():
+                for above in self.devices_above(circuit):
+                    if above.id == device.id:
+                        found.append(circuit)
+                        break
+            known = self._memory[key] = tuple(found)
         return known
 
     def equipment_on(self, circuit: Circuit) -> tuple[Equipment, ...]:

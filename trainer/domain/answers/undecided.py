@@ -138,8 +138,16 @@ class OpenHouse:
 
     def release_all(self) -> None:
         """Leave every decision open again."""
-        while self.read:
-            self.release()
+        if not self.read:
+            return
+        for decision in self.read:
+            for record, name in self._places[decision]:
+                object.__delattr__(record, name)
+        memory, known = self._memory, self._known_before[0]
+        while len(memory) > known:
+            memory.popitem()
+        self.read.clear()
+        self._known_before.clear()
 
 
 def _plant(tree: dict[str, Any], parts: list[str], leaf: tuple[int, int]) -> None:

@@ -23,7 +23,7 @@ def settle_earths(draft: Draft, draws: Draws) -> None:
         if item.charger is not None:
             draft.equipment[item.id] = _charger(item, draft, draws)
     if any(item.source is not None and item.source.island for item in draft.equipment.values()):
-        ohm = draws.stepped(24, 120, 4)
+        ohm = float(draws.stepped(24, 120, 4))
         if draft.supply.earthing_system is not EarthingSystem.TT:
             draft.earthing = replace(draft.earthing, island_electrode_resistance_ohm=ohm)
         else:
@@ -34,7 +34,7 @@ def settle_earths(draft: Draft, draws: Draws) -> None:
 def _charger(item: Equipment, draft: Draft, draws: Draws) -> Equipment:
     """The survey of the place where the charger stands, and the earthing that suits supply and sheet."""
     charger = replace(known(item.charger), earthing=right_earthing(item, draft))
-    ohm = draws.stepped(18, 90, 4)
+    ohm = float(draws.stepped(18, 90, 4))
     if draft.supply.earthing_system is not EarthingSystem.TN_C_S:
         return replace(item, charger=charger)
     surveyed = replace(

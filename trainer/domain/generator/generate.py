@@ -13,7 +13,7 @@ from trainer.domain.generator.draft import Draft
 from trainer.domain.generator.house import build_house, story
 from trainer.domain.generator.offers import Offer
 from trainer.domain.generator.pack import pack_of, with_remarks
-from trainer.domain.generator.plan import Pair, draw_focus, draw_plan, feasible_pairs
+from trainer.domain.generator.plan import Feasible, draw_focus, draw_plan, feasible_traps
 from trainer.domain.generator.proof import planted
 from trainer.domain.generator.randomness import Draws
 from trainer.domain.generator.reading_load import ReadingLoadError, filling, words_to_read
@@ -57,12 +57,12 @@ def make(request: TaskRequest, data: ScenarioData, edition: Edition = DEFAULT_ED
     """The task of a seed, and what was redrawn on the way. *Raises* as ``generate`` does."""
     checked(request, data)
     check_version(request)
-    pairs = feasible_pairs(request.level, request.archetype, data)
+    feasible = feasible_traps(request.level, request.archetype, data)
     redraws: list[str] = []
     number = more = 0
     tried: set[int] = set()
     for _ in range(_TRIES):
-        attempt = _Attempt(request, data, edition, pairs, number, more)
+        attempt = _Attempt(request, data, edition, feasible, number, more)
         try:
             task, trial = attempt.task()
         except ReadingLoadError as reason:
@@ -107,8 +107,8 @@ class OlderSeedError(TrainerError):
 
 def first_focus(request: TaskRequest, data: ScenarioData) -> tuple[str, str]:
     """The trap and the premises that a seed tries first, by id; nothing is built for it."""
-    pairs = feasible_pairs(request.level, request.archetype, data)
-    trap, archetype = draw_focus(_focus_draws(request, 0), pairs)
+    feasible = feasible_traps(request.level, request.archetype, data)
+    trap, archetype = draw_focus(_focus_draws(request, 0), feasible)
     return trap.id, archetype.id
 
 
@@ -127,7 +127,7 @@ class _Attempt:
         request: TaskRequest,
         data: ScenarioData,
         edition: Edition,
-        pairs: tuple[Pair, ...],
+        feasible: tuple[Feasible, ...],
         number: int,
         more: int,
     ) -> None:
@@ -136,7 +136,7 @@ class _Attempt:
         self.edition = edition
         self.number = number
         self.more = more
-        self.focus, self.archetype = draw_focus(self._focus_draws(), pairs)
+        self.focus, self.archetype = draw_focus(self._focus_draws(), feasible)
 
     def draws_for(self, section: str) -> Draws:
         """The stream of one section, apart for each level and attempt."""
@@ -161,7 +161,8 @@ class _Attempt:
         focus = self.focus
         if not focus.honest and not any(trap.id == focus.id for trap in traps):
             raise RedrawError(f"traps: {focus.id} does not bite")
-        key = Key(intended={each.decision.id: each.intended for each in offers}, traps=traps)
+        intended = sorted((each.decision.id, each.intended) for each in offers)
+        key = Key(intended=dict(intended), traps=traps)
         return self._task(draft, offers, key, told, papers), trial
 
     def _draft(self) -> Draft:

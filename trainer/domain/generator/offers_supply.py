@@ -93,7 +93,7 @@ def notices_offer(draft: Draft) -> Offer:
         "all": frozenset(SUPPLY_NOTICES),
     }
     choices = [
-        Choice(id=name, edits=(setting("notices", fixed | added),), costs=(("notices", name),))
+        Choice(id=name, edits=(setting("notices", fixed.union(map(str, added))),), costs=(("notices", name),))
         for name, added in shown.items()
     ]
     return offer(draft.data, "notices", HOUSE, choices, "all")

@@ -43,9 +43,10 @@ def settle_demand(draft: Draft, limits: Limits) -> None:
 
     *Raises* NoCableError where neither helps, so that the draw is repeated.
     """
-    _clear_of_the_route(draft, limits)
-    _within_the_fuse(draft, limits)
-    _clear_of_the_route(draft, limits)
+    clear_a = _clear_of_the_route(draft, limits)
+    relieved = _within_the_fuse(draft, demand_a(draft, limits) if clear_a is None else clear_a, limits)
+    if relieved or clear_a is None:
+        _clear_of_the_route(draft, limits)
     _rate_the_boards(draft)
 
 
@@ -57,30 +58,35 @@ def _rate_the_boards(draft: Draft) -> None:
         draft.boards[board.id] = replace(board, rated_current_a=_ASSEMBLIES_A[0] if enough else _ASSEMBLIES_A[1])
 
 
-def _clear_of_the_route(draft: Draft, limits: Limits) -> None:
-    """Load the socket-outlets a little more where the demand lies too near to the 60 A of notification."""
+def _clear_of_the_route(draft: Draft, limits: Limits) -> float | None:
+    """Load the socket-outlets a little more where the demand lies too near to the 60 A of notification.
+
+    Gives the demand, or None where it still lies too near.
+    """
     for _ in range(_NUDGES):
-        if abs(demand_a(draft, limits) - _WITHOUT_APPLICATION_A) > _WITHOUT_APPLICATION_A * BAND:
-            return
+        demand = demand_a(draft, limits)
+        if abs(demand - _WITHOUT_APPLICATION_A) > _WITHOUT_APPLICATION_A * BAND:
+            return demand
         for circuit in list(draft.circuits.values()):
             largest = max(draft.origin[circuit.id].family.circuit.rated_currents_a)
             if circuit.design_current_a is not None and circuit.design_current_a < largest:
                 draft.circuits[circuit.id] = replace(circuit, design_current_a=circuit.design_current_a + 1)
+    return None
 
 
-def _within_the_fuse(draft: Draft, limits: Limits) -> None:
+def _within_the_fuse(draft: Draft, demand: float, limits: Limits) -> bool:
+    """A fuse for a demand in A; true where only less load brought it within one."""
     most = _largest_fuse_a(draft)
     fuse = min(draft.supply.fuse_rated_current_a or most, most)
-    demand = demand_a(draft, limits)
     for larger in (fuse, *(each for each in _FUSES_A if fuse < each <= most)):
         if demand <= larger * (1 - BAND):
             draft.supply = replace(draft.supply, fuse_rated_current_a=larger)
-            return
+            return False
     draft.supply = replace(draft.supply, fuse_rated_current_a=most)
     for relieve in _reliefs():
         relieve(draft)
         if demand_a(draft, limits) <= most * (1 - BAND):
-            return
+            return True
     raise NoCableError(f"a demand of {demand} A is too much for the supply")
 
 
@@ -137,7 +143,7 @@ def settle_paper(draft: Draft, draws: Draws, limits: Limits) -> None:
     if sources:
         notices |= {*SUPPLY_NOTICES, Notice.ISOLATION_OF_ALL_SOURCES, Procedure.LOSS_OF_MAINS_TESTED}
     notices |= _tests(items)
-    draft.notices = frozenset(notices)
+    draft.notices = frozenset(map(str, notices))
     draft.network = Network(
         load_route=load_route(draft, demand_a(draft, limits)).value if any(_is_notified(i) for i in items) else None,
         generation_route=generation_route(sources).value if sources else None,

@@ -23,6 +23,9 @@ T = TypeVar("T")
 Pair = tuple[TrapSpec, Archetype]
 """A trap and premises that can hold it."""
 
+Feasible = tuple[TrapSpec, tuple[Archetype, ...]]
+"""A trap and all premises that can hold it."""
+
 WHOLE_HOUSE = 4
 """From this level on a whole set of the archetype's wishes is built."""
 
@@ -64,14 +67,12 @@ class Plan:
         return focus.decisions[0] in ("type", "sensitivity", "direction", "poles")
 
 
-def draw_focus(draws: Draws, pairs: Sequence[Pair]) -> Pair:
+def draw_focus(draws: Draws, feasible: Sequence[Feasible]) -> Pair:
     """A trap, each as likely as the others over all levels, then one of the archetypes that can hold it.
 
     Drawing the archetype first would leave a trap that few premises know to almost nobody.
     """
-    traps = list({trap.id: trap for trap, _ in pairs}.values())
-    trap = draws.weighted(traps, [trap.weight / len(trap.levels) for trap in traps])
-    fitting = [archetype for other, archetype in pairs if other.id == trap.id]
+    trap, fitting = draws.weighted(feasible, [trap.weight / len(trap.levels) for trap, _ in feasible])
     return trap, draws.weighted(fitting, [each.weight for each in fitting])
 
 
@@ -102,17 +103,21 @@ def draw_plan(
     )
 
 
-@lru_cache(maxsize=256)
-def feasible_pairs(level: int, name: str | None, data: ScenarioData) -> tuple[Pair, ...]:
+def feasible_pairs(level: int, name: str | None, data: ScenarioData) -> Iterator[Pair]:
     """Every trap of the level with each archetype that can hold it, in the order of the catalogue."""
-    fitting = [each for each in data.archetypes.values() if level in each.levels and name in (None, each.id)]
-    return tuple(
-        (trap, archetype)
+    return ((trap, archetype) for trap, fitting in feasible_traps(level, name, data) for archetype in fitting)
+
+
+@lru_cache(maxsize=256)
+def feasible_traps(level: int, name: str | None, data: ScenarioData) -> tuple[Feasible, ...]:
+    """Every trap of the level that an archetype can hold, with all that can, in the order of the catalogue."""
+    premises = [each for each in data.archetypes.values() if level in each.levels and name in (None, each.id)]
+    found = (
+        (trap, tuple(each for each in premises if _feasible(trap, level, each, data)))
         for trap in data.traps.values()
         if level in trap.levels
-        for archetype in fitting
-        if _feasible(trap, level, archetype, data)
     )
+    return tuple(each for each in found if each[1])
 
 
 def _feasible(trap: TrapSpec, level: int, archetype: Archetype, data: ScenarioData) -> bool:

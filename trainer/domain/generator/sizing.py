@@ -42,17 +42,21 @@ class NoCableError(Exception):
 
 def settle(draft: Draft, limits: Limits) -> None:
     """Give every circuit its rating and the smallest cable that is right with a margin."""
+    house = draft.house()
     for circuit in list(draft.circuits.values()):
-        _settle_rating(draft, circuit, limits)
+        _settle_rating(draft, circuit, house, limits)
     house = draft.house()
     for circuit in list(draft.circuits.values()):
         draft.circuits[circuit.id] = sized(circuit, draft, house, limits)
 
 
-def _settle_rating(draft: Draft, circuit: Circuit, limits: Limits) -> None:
-    """The smallest usual rating that carries the design current within the maker's limits."""
+def _settle_rating(draft: Draft, circuit: Circuit, house: Installation, limits: Limits) -> None:
+    """The smallest usual rating that carries the design current within the maker's limits.
+
+    ``house`` may hold other ratings: that of another circuit is no part of a design current.
+    """
     way = draft.way(circuit.id)
-    current, _ = final_circuit_current_a(draft.house(), circuit, limits)
+    current, _ = final_circuit_current_a(house, circuit, limits)
     item = draft.equipment[circuit.id]
     if item.kind in _FOR_HOURS:
         current = round(current / (draft.boards[way.board].rated_diversity_factor or 1.0), 6)

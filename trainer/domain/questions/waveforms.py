@@ -54,7 +54,8 @@ def _drawn(desk: Desk, shapes: tuple[Faulted, ...], *, delayed: bool = False) ->
         fault_resistance_ohm=resistance, firing_angle_deg=angle if "firing_angle_deg" in values else None
     )
     current = residual_current(front_end, fault, given)
-    return (front_end, fault), Figure(kind=FigureKind.WAVEFORM, values=values), current
+    figure = Figure(kind=FigureKind.WAVEFORM, values=dict(sorted(values.items())))
+    return (front_end, fault), figure, current
 
 
 @family(
