@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.interop.canonical import canonical_bytes, content_hash, rounded
+from trainer.interop.canonical import canonical_bytes, canonical_members, canonical_object, content_hash, rounded
 
 
 def test_keys_are_sorted_separators_bare_and_one_newline_ends_the_text():
@@ -69,6 +69,12 @@ def test_numbers_that_json_has_not_are_refused(value):
 def test_a_key_that_is_no_text_is_refused():
     with pytest.raises(TypeError):
         canonical_bytes({1: "a"})
+
+
+def test_an_object_is_the_same_whether_written_at_once_or_by_its_members():
+    whole = {"unit": "mA", "value": 3.12345, "Ω": ["\u00e9", 1.0], "b": {"d": None, "c": 0.12345678}, 'a"': 1}
+    assert canonical_object(canonical_members(whole)) == canonical_bytes(whole)
+    assert canonical_object({}) == canonical_bytes({})
 
 
 def test_the_hash_is_the_sha_256_of_the_bytes():

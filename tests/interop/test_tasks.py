@@ -14,7 +14,7 @@ from trainer.domain.tasks import Key, Sheet, SheetKind, SheetRow, Task, TaskKind
 from trainer.domain.vocabulary import DEFAULT_EDITION, DeviceKind, RcdType
 from trainer.interop.canonical import canonical_bytes
 from trainer.interop.installations import read_installation
-from trainer.interop.task_json import task_json
+from trainer.interop.task_json import task_bytes, task_json
 from trainer.interop.task_reading import read_task, task_from_json
 from trainer.resources import folder
 
@@ -144,3 +144,10 @@ def test_a_broken_task_is_refused_with_the_place(change: str, where: str) -> Non
 def test_a_truncated_file_is_refused() -> None:
     with pytest.raises(TrainerError):
         read_task(canonical_bytes(document())[:200])
+
+
+def test_the_bytes_of_a_task_are_those_of_its_object() -> None:
+    own_id, written = task_bytes(task(), [4, 1], "Caution.")
+    assert json.loads(written) == document(with_key=True)
+    assert written == canonical_bytes(document(with_key=True))
+    assert own_id == document()["id"]

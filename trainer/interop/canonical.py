@@ -20,6 +20,7 @@ _BY_SIGN: Final = {unit.sign: unit for unit in UNITS.values() if unit.sign}
 _EXACT: Final = 2**53
 # Most of what stands in a document; nothing is to be done for it.
 _AS_THEY_ARE: Final = frozenset({str, int, bool, type(None)})
+_ENCODER: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":"))
 
 
 @lru_cache(maxsize=4096)
@@ -35,8 +36,18 @@ def canonical_bytes(value: object) -> bytes:
     written without a point. *Raises* ValueError for NaN and infinity, TypeError for what JSON
     cannot hold.
     """
-    text = json.dumps(rounded(value), ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":"))
-    return text.encode("utf-8") + b"\n"
+    return _ENCODER.encode(rounded(value)).encode("utf-8") + b"\n"
+
+
+def canonical_members(value: Mapping[str, object]) -> dict[str, str]:
+    """The canonical text of each member of an object, for objects that are written with and without some of them."""
+    return {name: _ENCODER.encode(item) for name, item in _mapping(value).items()}
+
+
+def canonical_object(members: Mapping[str, str]) -> bytes:
+    """The canonical bytes of the object that has these members."""
+    inner = ",".join(f"{_ENCODER.encode(name)}:{members[name]}" for name in sorted(members))
+    return f"{{{inner}}}\n".encode()
 
 
 def content_hash(value: object) -> str:
@@ -61,12 +72,15 @@ def rounded(value: object, places: int = _PLACES_WITHOUT_UNIT) -> object:
     return value
 
 
-def _mapping(value: Mapping[object, object]) -> dict[str, object]:
+def _mapping(value: Mapping[str, object]) -> dict[str, object]:
     beside = _BY_SIGN.get(str(value.get("unit")))
     result: dict[str, object] = {}
     for key, item in value.items():
         if not isinstance(key, str):
             raise TypeError(f"a JSON key must be text, not {key!r}")
+        if type(item) in _AS_THEY_ARE:
+            result[str(key)] = item
+            continue
         unit = unit_of(key) or beside
         result[str(key)] = rounded(item, unit.places if unit is not None else _PLACES_WITHOUT_UNIT)
     return result

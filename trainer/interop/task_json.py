@@ -6,14 +6,17 @@ and values that it puts there, in order. The id is the hash of the canonical byt
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
 from trainer.domain.answers.decisions import Decision, Option
 from trainer.domain.answers.solver import Solution
+from trainer.domain.findings import Verdict
+from trainer.domain.rules.registry import Rule
 from trainer.domain.tasks import Sheet, Task
 from trainer.interop.asks_json import ask_keys_json, asks_json
-from trainer.interop.canonical import content_hash
+from trainer.interop.canonical import canonical_members, canonical_object, content_hash
 from trainer.interop.installations import installation_to_json, plain_value
 from trainer.interop.task_margin import margin_of
 
@@ -34,6 +37,28 @@ def task_json(
 
     With key: what was intended and planted, and how many proposals are acceptable.
     """
+    document = _shown(task, weights, caution)
+    document["id"] = content_hash(document)
+    if with_key:
+        document["key"] = _key(task, solution)
+    return document
+
+
+def task_bytes(
+    task: Task, weights: Sequence[int], caution: str, said: Iterable[tuple[Rule, Verdict]] | None = None
+) -> tuple[str, bytes]:
+    """The id of a task, and the canonical bytes of its object with id and key.
+
+    ``said`` is what the rules said of the intended proposal, where that is known.
+    """
+    members = canonical_members(_shown(task, weights, caution))
+    own_id = hashlib.sha256(canonical_object(members)).hexdigest()
+    members |= canonical_members({"id": own_id, "key": _key(task, None, said)})
+    return own_id, canonical_object(members)
+
+
+def _shown(task: Task, weights: Sequence[int], caution: str) -> dict[str, Any]:
+    """What a learner sees, without id and key."""
     document: dict[str, Any] = {
         "format": TASK_FORMAT,
         "format_version": FORMAT_VERSION,
@@ -56,9 +81,6 @@ def task_json(
     }
     if task.asks:
         document["asks"] = asks_json(task.asks, task.key.asks)
-    document["id"] = content_hash(document)
-    if with_key:
-        document["key"] = _key(task, solution)
     return document
 
 
@@ -122,7 +144,7 @@ def _option(option: Option) -> dict[str, Any]:
     }
 
 
-def _key(task: Task, solution: Solution | None) -> dict[str, Any]:
+def _key(task: Task, solution: Solution | None, said: Iterable[tuple[Rule, Verdict]] | None = None) -> dict[str, Any]:
     key: dict[str, Any] = {
         "intended": dict(task.key.intended),
         "traps": [
@@ -138,7 +160,7 @@ def _key(task: Task, solution: Solution | None) -> dict[str, Any]:
     }
     if task.asks:
         key["asks"] = ask_keys_json(task.key.asks)
-    margin = margin_of(task) if task.decisions else None
+    margin = margin_of(task, said) if task.decisions else None
     if margin is not None:
         key["margin"] = margin
     if solution is not None:

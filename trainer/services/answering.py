@@ -11,6 +11,7 @@ from trainer.domain.answers.marking import Grade, grade
 from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.answers.solver import Solution, solve
 from trainer.domain.asks.marking import grade_asks, marks_of
+from trainer.domain.generator.trial import Trial
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import Task
 
@@ -28,14 +29,15 @@ class Solutions:
         self._known: OrderedDict[str, Solution] = OrderedDict()
         self._lock = Lock()
 
-    def of(self, task: Task, task_id: str) -> Solution:
-        """The acceptable proposals of a task."""
+    def of(self, task: Task, task_id: str, trial: Trial | None = None) -> Solution:
+        """The acceptable proposals of a task; ``trial`` is its house as it was judged while it was made."""
         with self._lock:
             known = self._known.get(task_id)
             if known is not None:
                 self._known.move_to_end(task_id)
                 return known
-        solution = solve(task.house, task.decisions, ALL_RULES, task.edition)
+        turning = None if trial is None else trial.turning(task.decisions)
+        solution = solve(task.house, task.decisions, ALL_RULES, task.edition, turning)
         self.keep(task_id, solution)
         return solution
 

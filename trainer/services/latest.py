@@ -25,8 +25,13 @@ class Latest(Generic[V]):
                 self._kept.move_to_end(name)
                 return self._kept[name]
         made = make()
+        self.keep(name, made)
+        return made
+
+    def keep(self, name: str, value: V) -> None:
+        """Keep a value that is in hand already."""
         with self._lock:
-            self._kept[name] = made
+            self._kept[name] = value
+            self._kept.move_to_end(name)
             while len(self._kept) > self._most:
                 self._kept.popitem(last=False)
-        return made

@@ -12,8 +12,11 @@ from trainer.domain.answers.decisions import checked_proposal
 from trainer.domain.answers.marking import Grade
 from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.asks.marking import checked_answers
+from trainer.domain.findings import Verdict
 from trainer.domain.generator.reading import LEVELS
 from trainer.domain.generator.request import TaskRequest
+from trainer.domain.generator.trial import Trial
+from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Task, TaskKind
 from trainer.services.answering import Solutions, grade_answer, weights_of
@@ -36,8 +39,8 @@ _TRIES_LOOKED_AT = 12
 _GOOD_SHARE = 0.8
 _POOR_SHARE = 0.4
 
-TaskMaker = Callable[[TaskRequest], Task]
-"""Makes the task that is asked for."""
+TaskMaker = Callable[[TaskRequest], tuple[Task, Trial | None]]
+"""Makes the task that is asked for; where it has decisions also with its house as the rules judged it."""
 
 
 class TaskForm(Protocol):
@@ -51,6 +54,26 @@ class TaskForm(Protocol):
 
     def write_grade(self, task: Task, task_id: str, grade: Grade) -> bytes:
         """A grade with its explanations."""
+
+
+class PracticeForm(TaskForm, Protocol):
+    """The same, for tasks that were judged while they were made."""
+
+    def write_task(
+        self, task: Task, weights: Sequence[int], said: Iterable[tuple[Rule, Verdict]] | None = None
+    ) -> tuple[str, bytes]:
+        """The content id and the bytes of a task; ``said`` of its intended proposal, where that is known."""
+
+    def read_weighted(self, content: bytes) -> WeightedTask:
+        """The task that was written, with its marks."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeightedTask:
+    """A task, and the marks of its decisions or asks in order as they were when it was made."""
+
+    task: Task
+    weights: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,29 +108,32 @@ class Practice:
 
     storage: Storage
     make: TaskMaker
-    form: TaskForm
+    form: PracticeForm
     catalogue: Sequence[Misconception]
     now: Callable[[], datetime]
     new_id: Callable[[], str]
     new_seed: Callable[[], int]
     solutions: Solutions = field(default_factory=Solutions)
     # A task never changes under the hash of its content, and is some hundred kB as objects.
-    tasks: Latest[Task] = field(default_factory=lambda: Latest(_TASKS_KEPT))
+    tasks: Latest[WeightedTask] = field(default_factory=lambda: Latest(_TASKS_KEPT))
 
     def begin(self, level: int, learner_id: str | None, **wanted: Any) -> str:
         """Make and store a task; gives the random id of its page. *Raises* UnknownNameError.
 
         ``wanted`` narrows the request: ``archetype``, ``kind``, ``family`` and so on.
         """
-        return self.show(self.make(TaskRequest(seed=self.new_seed(), level=level, **wanted)), learner_id)
+        task, trial = self.make(TaskRequest(seed=self.new_seed(), level=level, **wanted))
+        return self.show(task, learner_id, trial)
 
-    def show(self, task: Task, learner_id: str | None) -> str:
+    def show(self, task: Task, learner_id: str | None, trial: Trial | None = None) -> str:
         """Store a task and a page for it; gives the random id of the page."""
-        weights = self._weights(task, _fingerprint(task))
-        task_id, content = self.form.write_task(task, weights)
-        if not task.asks:
-            # Its page, which comes next, knows it by its content.
-            self.solutions.keep(task_id, self.solutions.of(task, _fingerprint(task)))
+        solution = None if task.asks else self.solutions.of(task, _fingerprint(task), trial)
+        weights = weights_of(task, solution)
+        task_id, content = self.form.write_task(task, weights, None if trial is None else trial.said())
+        # Its page, which comes next, knows both by its content; what would be read is the same as what was written.
+        self.tasks.keep(task_id, WeightedTask(task=task, weights=weights))
+        if solution is not None:
+            self.solutions.keep(task_id, solution)
         now = self.now()
         stored = StoredTask.of(task, task_id, content, now)
         page = PageRecord(id=self.new_id(), content_hash=task_id, learner_id=learner_id, created_at=now)
@@ -123,18 +149,21 @@ class Practice:
             if page is None:
                 return None
             attempts = tuple(repositories.attempts.at_page(page_id))
-            task = self.tasks.of(page.content_hash, lambda: self._read(repositories, page.content_hash))
-        weights = self._weights(task, page.content_hash)
-        return OpenTask(page=page, task=task, task_id=page.content_hash, weights=weights, attempts=attempts)
+            known = self.tasks.of(page.content_hash, lambda: self._read(repositories, page.content_hash))
+        weights = self._weights(known, page.content_hash)
+        return OpenTask(page=page, task=known.task, task_id=page.content_hash, weights=weights, attempts=attempts)
 
-    def _read(self, repositories: Repositories, content_hash: str) -> Task:
+    def _read(self, repositories: Repositories, content_hash: str) -> WeightedTask:
         stored = repositories.tasks.get(content_hash)
         if stored is None:
             raise LookupError(f"a page refers to the task {content_hash}, which is not there")
-        return self.form.read_task(stored.content)
+        return self.form.read_weighted(stored.content)
 
-    def _weights(self, task: Task, name: str) -> tuple[int, ...]:
-        return weights_of(task, None if task.asks else self.solutions.of(task, name))
+    def _weights(self, known: WeightedTask, name: str) -> tuple[int, ...]:
+        """The marks that an answer will get: by the rules of this program, also where an older one made the task."""
+        if known.task.asks or known.task.rule_set_version == rule_set_version():
+            return known.weights
+        return weights_of(known.task, self.solutions.of(known.task, name))
 
     def hand_in(
         self,

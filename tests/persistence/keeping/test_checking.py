@@ -17,7 +17,7 @@ from trainer.persistence.keeping.emptiness import file_of
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import downgrade
 from trainer.services.practice import Practice
-from trainer.services.scenarios import make_task
+from trainer.services.scenarios import make_judged
 from trainer.web.practice.writing import StoredForm
 
 
@@ -42,7 +42,7 @@ def test_a_whole_database_has_nothing_wrong(filled: Database) -> None:
 def test_a_real_task_is_what_its_hash_tells_although_its_key_is_not_in_it(filled: Database, kind: TaskKind) -> None:
     """What names a task is the hash of what is shown; ``tests/interop`` compares that with the published format."""
     practice = Practice(
-        storage=SqlStorage(filled), make=make_task, form=StoredForm(), catalogue=(), now=lambda: NOON,
+        storage=SqlStorage(filled), make=make_judged, form=StoredForm(), catalogue=(), now=lambda: NOON,
         new_id=lambda: "page-of-a-real-task", new_seed=lambda: 7671,
     )  # fmt: skip
     practice.begin(1, None, kind=kind)

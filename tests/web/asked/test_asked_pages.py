@@ -63,7 +63,7 @@ def address(app: Flask, storage: SqlStorage, client: FlaskClient) -> str:
     numbers = itertools.count(1)
     app.extensions["trainer.practice"] = Practice(
         storage=storage,
-        make=lambda _request: task,
+        make=lambda _request: (task, None),
         form=StoredForm(),
         catalogue=(BELIEF,),
         now=lambda: NOON,

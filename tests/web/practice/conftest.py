@@ -84,7 +84,7 @@ def by_hand(app: Flask, storage: SqlStorage) -> Task:
     numbers = itertools.count(1)
     app.extensions["trainer.practice"] = Practice(
         storage=storage,
-        make=lambda _request: made,
+        make=lambda _request: (made, None),
         form=StoredForm(),
         catalogue=(BELIEF,),
         now=lambda: NOON,

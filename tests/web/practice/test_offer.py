@@ -26,7 +26,7 @@ def made(app: Flask, by_hand: Task) -> Practice:
     minutes = itertools.count()
     practice = replace(
         known,
-        make=lambda request: replace(hand_made_task(), level=request.level),
+        make=lambda request: (replace(hand_made_task(), level=request.level), None),
         now=lambda: NOON + timedelta(minutes=next(minutes)),
     )
     app.extensions["trainer.practice"] = practice

@@ -79,7 +79,7 @@ def test_a_task_that_was_corrected_is_filled_anew(app: Flask, client: FlaskClien
     assert "<td>7.4\u00a0kW</td>" in client.get(begin(client)).text
     sheet = by_hand.pack[0]
     corrected = replace(by_hand, pack=(replace(sheet, rows=(replace(sheet.rows[0], value="11"),)),))
-    app.extensions["trainer.practice"] = replace(practice, make=lambda _request: corrected)
+    app.extensions["trainer.practice"] = replace(practice, make=lambda _request: (corrected, None))
     page = client.get(begin(client)).text
     assert "<td>11\u00a0kW</td>" in page
     assert "<td>7.4" not in page

@@ -23,6 +23,7 @@ from trainer.services.people.hashing import Argon2
 from trainer.services.people.here import Here, without_session
 from trainer.services.people.records import Member, Organisation, Person
 from trainer.services.people.words import MemberState, Role
+from trainer.services.practice import PracticeForm
 from trainer.services.programmes.desk import ProgrammesBase
 from trainer.services.programmes.refreshers import Refreshers
 from trainer.services.scenarios import make_task, scenarios
@@ -40,7 +41,7 @@ S = TypeVar("S", bound=SittingDesk)
 G = TypeVar("G", bound=ProgrammesBase)
 
 
-class Form(SittingForm, PaperForm, Protocol):
+class Form(PracticeForm, SittingForm, PaperForm, Protocol):
     """How tasks and gradings are written for storage, for papers and for sittings."""
 
 

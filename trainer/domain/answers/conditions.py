@@ -53,15 +53,18 @@ class Bench:
         self.limits: Limits = limits_for(edition)
         self.rules = [each for each in rules if edition in each.editions]
 
-    def forbidden(self) -> Forbidden:
-        """All minimal-by-reading combinations of options under which some rule fails."""
+    def forbidden(self, turning: Collection[tuple[str, str]] | None = None) -> Forbidden:
+        """All minimal-by-reading combinations of options under which some rule fails.
+
+        ``turning`` names the only verdicts to look at: pairs of a rule's id and a record's path.
+        """
         alike = twins(self.house, self.decisions)
         house = OpenHouse(self.house, (*self.decisions, *alike.watched))
         found: Forbidden = {}
         for rule, group in groupby(cases(house.installation, self.rules), key=itemgetter(0)):
             done: set[str] = set()
             for _, path, record in group:
-                if path in done:
+                if path in done or (turning is not None and (rule.id, path) not in turning):
                     continue
                 house.ever_read.clear()
                 branches = self._explore(house, rule, record, 0)

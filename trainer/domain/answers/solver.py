@@ -7,7 +7,7 @@ together; what falls apart is solved part by part, and equal remainders are solv
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from trainer.domain.answers.conditions import Bench, Forbidden, Literal
@@ -113,10 +113,15 @@ def solve(
     decisions: Sequence[Decision],
     rules: Sequence[Rule],
     edition: Edition = DEFAULT_EDITION,
+    turning: Collection[tuple[str, str]] | None = None,
 ) -> Solution:
-    """All proposals under which no rule fails."""
+    """All proposals under which no rule fails.
+
+    ``turning`` names, by rule and path of the record, all verdicts that turn on a decision, where they are
+    known and every other one complies.
+    """
     bench = Bench(house, decisions, rules, edition)
-    forbidden = bench.forbidden()
+    forbidden = bench.forbidden(turning)
     return Solution(
         decisions=tuple(decisions),
         acceptable=acceptable(bench.sizes, frozenset(forbidden)),

@@ -6,7 +6,7 @@ otherwise says of a record what it said before, so it is not asked again.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from trainer.domain.answers.decisions import Decision
@@ -61,16 +61,18 @@ class Trial:
 
     def _judge_all(self, rules: Sequence[Rule]) -> None:
         house, limits = self._open, self._limits
-        installation = house.installation
+        installation, read = house.installation, house.read
         for rule, path, record in cases(installation, rules):
             verdict = rule.judge(record, installation, limits)
-            reads = tuple(house.read)
-            if reads:
+            if read:
+                reads = tuple(read)
                 for number in reads:
                     self._readers[number].append(len(self.cases))
                 house.release_all()
             elif verdict is None:
                 continue
+            else:
+                reads = ()
             self.cases.append(Case(rule, path, verdict, reads))
             self._records.append(record)
 
@@ -96,6 +98,15 @@ class Trial:
     def failing_rules(self, changes: Changes, only: Collection[str] = ()) -> frozenset[str]:
         """All rules that fail because of other choices."""
         return frozenset(self._failing(changes, only, first=False))
+
+    def said(self) -> Iterator[tuple[Rule, Verdict]]:
+        """Every verdict on the house as it was given, with its rule."""
+        return ((case.rule, case.verdict) for case in self.cases if case.verdict is not None)
+
+    def turning(self, decisions: Sequence[Decision]) -> frozenset[tuple[str, str]]:
+        """What may be said otherwise by some of these decisions: pairs of a rule's id and a record's path."""
+        places = {place for each in decisions for place in self._readers[self.numbers[each.id]]}
+        return frozenset((self.cases[place].rule.id, self.cases[place].path) for place in places)
 
     def rules_that_read(self, decision: str) -> frozenset[str]:
         """The rules that look at a decision, with the other choices as they are."""

@@ -25,12 +25,14 @@ class Search:
 
     def finds(self, parts: Iterable[str]) -> bool:
         """True where all words stand in the parts of a line."""
+        if not self.text:
+            return False
         whole = " ".join(parts).casefold()
         return bool(self.words) and all(word in whole for word in self.words)
 
     def marked(self, text: str) -> Markup:
         """A text with what was looked for marked in it."""
-        if not self.words:
+        if not self.text or not self.words:
             return escape(text)
         pattern = re.compile("|".join(map(re.escape, self.words)), re.IGNORECASE)
         made, end = Markup(), 0

@@ -22,7 +22,7 @@ _SURVEY = "survey"
 class Line:
     """One line of a paper: a row with label, value and unit, or a numbered note.
 
-    ``name`` tells it from all others; ``text`` is its value without marks.
+    ``name`` tells it from all others, also where its label does not; ``text`` is its value without marks.
     """
 
     id: str
@@ -32,6 +32,7 @@ class Line:
     text: str
     number: int
     is_note: bool
+    is_named_apart: bool
     is_marked: bool
     is_found: bool
 
@@ -188,6 +189,7 @@ class _Writer:
             text=value,
             number=number,
             is_note=not label,
+            is_named_apart=name != " ".join(label.split()),
             is_marked=line_id in self.marked,
             is_found=self.search.finds((name if label else "", value)),
         )

@@ -8,7 +8,7 @@ from flask_babel import get_translations
 from trainer.explain.engine import Engine
 from trainer.persistence.works import work_repositories
 from trainer.services.practice import OpenTask, Practice
-from trainer.services.scenarios import make_task, scenarios
+from trainer.services.scenarios import make_judged, scenarios
 from trainer.services.work import Work, Working
 from trainer.web.once import once, once_while_reading
 from trainer.web.practice.writing import StoredForm
@@ -25,7 +25,7 @@ def practice() -> Practice:
     wired = wiring()
     made = Practice(
         storage=wired.storage,
-        make=make_task,
+        make=make_judged,
         form=StoredForm(),
         catalogue=tuple(scenarios().misconceptions.values()),
         now=wired.now,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from typing import Any
 
 from trainer.domain.answers.marking import Grade
+from trainer.domain.findings import Verdict
 from trainer.domain.installation import Installation
+from trainer.domain.rules.registry import Rule
 from trainer.domain.tasks import Task
 from trainer.explain.asks import ask_explanations, ask_words, findings_as_found
 from trainer.explain.caution import CAUTION
@@ -20,8 +22,10 @@ from trainer.interop.answers_json import Words, grade_json
 from trainer.interop.canonical import canonical_bytes
 from trainer.interop.documents import parsed
 from trainer.interop.grade_reading import said_grade
-from trainer.interop.task_json import task_json
+from trainer.interop.task_json import task_bytes
 from trainer.interop.task_reading import task_from_json
+from trainer.services.answering import weights_of
+from trainer.services.practice import WeightedTask
 from trainer.services.regrading_differences import SaidGrade
 
 # Some hundred kB each as objects.
@@ -30,22 +34,30 @@ _PARTS = ("headline", "happens", "number", "working", "regulation", "remedy")
 
 
 @lru_cache(maxsize=_TASKS_KEPT)
-def _task(content: bytes) -> Task:
-    return task_from_json(parsed(content)).task
+def _weighted(content: bytes) -> WeightedTask:
+    document = parsed(content)
+    task = task_from_json(document).task
+    marks = tuple(each["marks"] for each in document["decisions"])
+    return WeightedTask(task=task, weights=weights_of(task) if task.asks else marks)
 
 
 @dataclass(frozen=True, slots=True)
 class StoredForm:
     """The form in which practice keeps what it delivered and what it said."""
 
-    def write_task(self, task: Task, weights: Sequence[int]) -> tuple[str, bytes]:
-        """The content id and the bytes of a task with its key."""
-        document = task_json(task, weights, CAUTION, with_key=True)
-        return str(document["id"]), canonical_bytes(document)
+    def write_task(
+        self, task: Task, weights: Sequence[int], said: Iterable[tuple[Rule, Verdict]] | None = None
+    ) -> tuple[str, bytes]:
+        """The content id and the bytes of a task with its key; ``said`` of its intended proposal, where known."""
+        return task_bytes(task, weights, CAUTION, said)
 
     def read_task(self, content: bytes) -> Task:
         """The task that was written; a page asks for it several times, and whoever looks again does so soon."""
-        return _task(content)
+        return _weighted(content).task
+
+    def read_weighted(self, content: bytes) -> WeightedTask:
+        """The same with its marks."""
+        return _weighted(content)
 
     def read_grade(self, content: bytes) -> SaidGrade:
         """The grade that was written, as far as it can be compared."""

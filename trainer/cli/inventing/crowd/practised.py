@@ -10,7 +10,7 @@ from trainer.persistence.plan.repositories import plan_repositories
 from trainer.services.notes import notes
 from trainer.services.plan.plan import Planning
 from trainer.services.practice import Practice
-from trainer.services.scenarios import make_task, scenarios
+from trainer.services.scenarios import make_judged, scenarios
 from trainer.services.storage import LearnerRecord
 
 LENGTH = 20
@@ -35,7 +35,7 @@ def practised(shop: Workshop, number: int, today: datetime) -> str:
         stored.learners.add(LearnerRecord(id=learner_id, created_at=shop.clock(), last_seen_at=today))
     practice = Practice(
         storage=shop.storage,
-        make=make_task,
+        make=make_judged,
         form=shop.form,
         catalogue=tuple(scenarios().misconceptions.values()),
         now=shop.clock,
