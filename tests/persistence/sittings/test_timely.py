@@ -193,3 +193,29 @@ def test_a_save_that_waited_for_a_hand_in_finds_the_sitting_ended(
 def waits(database: Database) -> bool:
     with database.at_once() as connection:
         return bool(connection.exec_driver_sql("SELECT count(*) FROM pg_locks WHERE NOT granted").scalar())
+
+
+def test_a_look_is_noted_by_one_statement_and_gives_the_deadline(
+    world: World, sitting: Sitting, database: Database
+) -> None:
+    found: list[datetime | None] = []
+    at = NOON + timedelta(minutes=7)
+    saves = SqlTimelySaves(database)
+    said = statements_of(lambda: found.append(saves.look(COLLEGE, "ann", sitting.id, at)))
+    assert said == (["BEGIN", "UPDATE"] if database.kind == "sqlite" else ["UPDATE"])
+    assert (found, row_of(world).last_seen_at) == ([sitting.deadline_at], at)
+
+
+def test_a_look_at_what_does_not_simply_run_notes_nothing(world: World, sitting: Sitting) -> None:
+    saves = SqlTimelySaves(world.storage.database)
+    for whose in (("firm", "ann", NOON), (COLLEGE, "bob", NOON), (COLLEGE, "ann", NOON + timedelta(hours=2))):
+        assert saves.look(*whose[:2], sitting.id, whose[2]) is None
+    paused(world, sitting)
+    assert saves.look(COLLEGE, "ann", sitting.id, NOON + timedelta(minutes=1)) is None
+    assert row_of(world).last_seen_at == NOON
+
+
+def test_a_page_notes_its_look_and_shows_what_is_left(world: World, sitting: Sitting) -> None:
+    world.clock.pass_by(minutes=20)
+    assert world.desk(Working).look(here(), sitting.id).left_s == 40 * 60
+    assert row_of(world).last_seen_at == NOON + timedelta(minutes=20)

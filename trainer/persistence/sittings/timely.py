@@ -34,10 +34,26 @@ class SqlTimelySaves:
     ) -> datetime | None:
         """The deadline, once the answer is durable; None, and nothing of it, where anything else is to be said."""
         values: dict[str, Any] = {name: getattr(answer, name) for name in SavedAnswer.__slots__}
-        values.update(sitting_id=sitting_id, base=base, organisation=organisation_id, member=member_id)
-        values["back_to"] = answer.saved_at + timedelta(seconds=CLOCK_SLACK_S)
+        values.update(_looking(organisation_id, member_id, sitting_id, answer.saved_at), base=base)
         with self._database.at_once() as connection:
             return _KEEP[self._database.kind](connection, values)
+
+    def look(self, organisation_id: str, member_id: str, sitting_id: str, at: datetime) -> datetime | None:
+        """The deadline, once the look at the clock is noted; None where the sitting does not simply run."""
+        with self._database.at_once() as connection:
+            found = connection.execute(_LOOK, _looking(organisation_id, member_id, sitting_id, at)).scalar()
+        ends: datetime | None = found
+        return ends
+
+
+def _looking(organisation_id: str, member_id: str, sitting_id: str, at: datetime) -> dict[str, Any]:
+    return {
+        "organisation": organisation_id,
+        "member": member_id,
+        "sitting_id": sitting_id,
+        "saved_at": at,
+        "back_to": at + timedelta(seconds=CLOCK_SLACK_S),
+    }
 
 
 _SITTING = table_of(SittingRow)

@@ -99,6 +99,9 @@ class TimelySaves(Protocol):
         no deadline, its time is up, the clock was set back, or ``SavedAnswers.put`` would not store it.
         """
 
+    def look(self, organisation_id: str, member_id: str, sitting_id: str, at: datetime) -> datetime | None:
+        """The deadline of the member's own sitting, once the look at the clock is noted; else None, as above."""
+
 
 class Gradings(Protocol):
     """Markings."""

@@ -120,9 +120,16 @@ class Working(SittingDesk):
             paper = stored.papers.get(here.organisation_id, sitting.paper_id) if sitting.paper_id else None
         seen = sitting.last_seen_at or sitting.started_at
         if sitting.is_open and abs((now - seen).total_seconds()) >= _LOOK_S:
-            with self.storage.writing() as stored:
-                sitting = self.looked_at(stored, own(stored, here, sitting_id, hold=True), now)
+            sitting = self._noted(here, sitting, now)
         return _standing(sitting, paper, now)
+
+    def _noted(self, here: Here, sitting: Sitting, now: datetime) -> Sitting:
+        """The sitting after a look at the clock that is stored."""
+        ends = self.timely.look(here.organisation_id, here.member_id, sitting.id, now)
+        if ends is not None and sitting.state is SittingState.RUNNING:
+            return replace(sitting, deadline_at=ends, last_seen_at=now)
+        with self.storage.writing() as stored:
+            return self.looked_at(stored, own(stored, here, sitting.id, hold=True), now)
 
     def item(self, here: Here, sitting_id: str, position: int) -> ItemView:
         """An item of a sitting that runs. *Raises* NotYoursError, SittingOverError, SittingError in a break."""
