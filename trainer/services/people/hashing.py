@@ -1,8 +1,8 @@
 """Argon2id by libsodium, which uses what the processor can do; so a hash takes less time here, and no less elsewhere.
 
-Source of the parameters: OWASP ASVS 5.0.0, appendix C, and OWASP password storage cheat sheet, which call several
-sets equally strong: Argon2id with 46 MiB once, 19 MiB twice or 12 MiB three times, one lane. The last takes least time
-of a processor. RFC 9106 describes the function.
+Source of the parameters: OWASP ASVS 5.0.0, appendix C, approves Argon2id with 46 MiB once, 19 MiB twice or 12 MiB three
+times, one lane; the OWASP password storage cheat sheet calls them equally strong. The last takes least time of a
+processor. RFC 9106 describes the function.
 """
 
 from __future__ import annotations
