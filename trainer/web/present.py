@@ -12,6 +12,7 @@ from sqlalchemy.exc import DBAPIError
 from trainer.config import Settings
 from trainer.persistence.failures import is_out_of_room
 from trainer.services.people.here import Desk, Here, here_of, must_set_up, needs_code
+from trainer.web.known import KNOWN
 from trainer.web.wiring import Wiring
 
 # Loaded with the first request that needs them.
@@ -144,22 +145,24 @@ def here() -> Here:
 
 
 def remember(token: str) -> None:
-    """Lets the cookie hold a token; whatever it held before is gone, but for practice without an account."""
-    learner = session.get(LEARNER)
-    session.clear()
+    """Lets the cookie hold a token; whatever it held before is gone, but for what belongs to the browser."""
+    _keep_of_the_browser()
     session[TOKEN] = token
-    if learner is not None:
-        session[LEARNER] = learner
     session.permanent = True
     g.pop("csrf_token", None)
 
 
 def forget() -> None:
     """Takes the token out of the cookie."""
-    learner = session.get(LEARNER)
+    _keep_of_the_browser()
+
+
+def _keep_of_the_browser() -> None:
+    """Practice without an account, and under which names somebody came in here before."""
+    kept = {name: session[name] for name in (LEARNER, KNOWN) if name in session}
     session.clear()
-    if learner is not None:
-        session[LEARNER] = learner
+    session.update(kept)
+    if kept:
         session.permanent = True
 
 

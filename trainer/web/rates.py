@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, cast
 from flask import Flask, Response, request, session
 
 from trainer.services.people.names import as_typed_to_sign_in
+from trainer.web.known import number_of
 from trainer.web.present import TOKEN, present, present_owner
 from trainer.web.wiring import Wiring
 
@@ -46,6 +47,16 @@ def _name_and_address() -> str:
 def _name() -> str:
     # The library leaves out a limit whose key is empty.
     return as_typed_to_sign_in(request.form.get("name", "")) or "no name"
+
+
+def _name_here() -> str:
+    number = number_of(request.form.get("name", ""))
+    return f"{_name()} in {number}" if number else ""
+
+
+def _is_known() -> bool:
+    """True in a browser in which somebody came in under this name before."""
+    return bool(_name_here())
 
 
 def _browser() -> str:
@@ -90,8 +101,10 @@ class Limit:
 _LOOKED_AT = ("GET", "HEAD")
 # A class behind one address signs in at the same minute, so the address alone is counted generously.
 _PASSWORDS = (
-    Limit(often="5 per 15 minute", by=_name_and_address),
-    Limit(often="50 per hour", by=_name),
+    # OWASP, device cookies: who came in here before is counted here, and not with strangers who try the same name.
+    Limit(often="5 per 15 minute", by=_name_and_address, left_out=_is_known),
+    Limit(often="50 per hour", by=_name, left_out=_is_known),
+    Limit(often="5 per 15 minute", by=_name_here, left_out=lambda: not _is_known()),
     Limit(often="300 per 15 minute", by=_address),
 )
 _CODES = (Limit(often="5 per 15 minute", by=_browser), Limit(often="120 per hour", by=_address))

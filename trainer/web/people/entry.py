@@ -12,6 +12,7 @@ from trainer.services.people.here import needs_code
 from trainer.services.people.records import Person
 from trainer.services.people.signing_in import SignedIn
 from trainer.web.forms import tried
+from trainer.web.known import note
 from trainer.web.learner import current_learner
 from trainer.web.people.blueprint import blueprint
 from trainer.web.people.forms import CodeForm, JoinForm, NewAccountForm, SignInForm
@@ -155,6 +156,7 @@ def _welcome(done: SignedIn, *, keep: bool, to: object) -> Response:
         # Nobody could see this session again, so nobody could end it.
         joining().sign_out(earlier)
     remember(done.token)
+    note(done.person.sign_in_name)
     if keep and isinstance(learner, str):
         keep_practice(done.person, learner)
     session["next"] = own_path(to) or ""
