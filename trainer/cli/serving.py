@@ -65,6 +65,8 @@ _BEATS_EVERY = timedelta(seconds=15)
 _MARKS_EVERY = timedelta(seconds=3)
 _ASKS_EVERY = timedelta(minutes=1)
 _DROPS_EVERY = timedelta(hours=1)
+# Long enough for somebody who waits for a turn to wake up and take it.
+_LETS_OTHERS_S = 0.005
 
 data_option = click.option(
     "--data",
@@ -193,6 +195,7 @@ def retention_over(storage: SqlStorage, data_folder: Path) -> Retention:
         now=utc_now,
         new_id=random_id,
         files=MailFiles(folder=data_folder / "mail"),
+        pause=lambda: time.sleep(_LETS_OTHERS_S),
     )
 
 

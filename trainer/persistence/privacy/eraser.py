@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, delete, func, literal, select, update
+from sqlalchemy import ColumnElement, delete, func, literal, select, tuple_, update
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import AttemptRow, Base, LearnerRow, OutcomeRow, PageRow
 from trainer.persistence.people.drafts import ROSTER
-from trainer.persistence.people.rows import sorted_as
+from trainer.persistence.people.rows import sorted_as, table_of
 from trainer.persistence.tables.accounts import PersonRow, SignedInRow, SingleUseTokenRow
 from trainer.persistence.tables.moderation import AppealRow, ModerationRow
 from trainer.persistence.tables.operation import JobFileRow, JobRow
@@ -48,6 +48,19 @@ class SqlEraser:
             self._delete(plan, plan.learner_id == learner_id)
         self._delete(LearnerRow, LearnerRow.id == learner_id)
         return self._rows
+
+    def some_practice(self, learner_id: str, limit: int) -> Mapping[str, int]:
+        """Does so with up to so many rows of the tables in which there may be very many; nothing where none is left."""
+        self._rows = {}
+        for table in (OutcomeRow, AttemptRow, PageRow, ScheduleReviewRow):
+            left = limit - sum(self._rows.values())
+            key = table_of(table).primary_key.columns
+            some = tuple_(*key).in_(select(*key).where(table.learner_id == learner_id).limit(left))
+            if table is ScheduleReviewRow:
+                self._delete(table, some)
+            else:
+                self._change(table, some, learner_id=None)
+        return {table: rows for table, rows in self._rows.items() if rows}
 
     def member(self, organisation_id: str, member_id: str, at: datetime, code: str) -> Mapping[str, int]:
         """Takes name, address, reference and notes of a member away; records get new codes made from ``code``."""

@@ -47,30 +47,23 @@ class SqlShelves:
         column, condition = _old(kind, before, organisation_id)
         return self._session.execute(select(func.count(column)).where(condition)).scalar_one()
 
-    def clear(self, kind: Kept, before: datetime, organisation_id: str, limit: int) -> int:
-        """Deletes or empties up to so many that are older; gives the number. Not for kinds that are erased."""
-        ids = self._ids(kind, before, organisation_id, limit)
+    def old(self, kind: Kept, before: datetime, organisation_id: str, limit: int) -> Sequence[str]:
+        """What names up to so many that are older; of accounts those in no organisation, operators left out."""
+        column, condition = _old(kind, before, organisation_id)
+        return tuple(self._session.scalars(select(column).where(condition).order_by(column).limit(limit)))
+
+    def clear(self, kind: Kept, before: datetime, organisation_id: str, names: Sequence[str]) -> int:
+        """Deletes or empties those of them that are older still; gives the number. Not for kinds that are erased."""
+        column, condition = _old(kind, before, organisation_id)
+        ids = self._session.scalars(select(column).where(column.in_(names), condition)).all()
         if kind is Kept.SITTINGS:
             self._empty_sittings(ids)
         elif kind is Kept.RECORDS:
             for record_id in ids:
                 SqlEraser(self._session).record(record_id, str(before))
         else:
-            column, _ = _old(kind, before, organisation_id)
             self._session.execute(delete(column.class_).where(column.in_(ids)))
         return len(ids)
-
-    def old_practice(self, before: datetime, limit: int) -> Sequence[str]:
-        """Learners without an account not seen since."""
-        return self._ids(Kept.PRACTICE, before, "", limit)
-
-    def old_accounts(self, before: datetime, limit: int) -> Sequence[str]:
-        """Accounts that are in no organisation and not used since; operators left out."""
-        return self._ids(Kept.ACCOUNTS, before, "", limit)
-
-    def old_members(self, kind: Kept, before: datetime, organisation_id: str, limit: int) -> Sequence[str]:
-        """Members who left, or never came, before."""
-        return self._ids(kind, before, organisation_id, limit)
 
     def times(self) -> Mapping[tuple[str, Kept], int]:
         """Days that were set, by organisation (empty: the site) and kind."""
@@ -84,10 +77,6 @@ class SqlShelves:
         if not insert_unless_there(self._session, RetentionRow, values):
             same = (RetentionRow.organisation_id == organisation_id) & (RetentionRow.kind == kind.value)
             self._session.execute(update(RetentionRow).where(same).values(keep_days=days, changed_at=at))
-
-    def _ids(self, kind: Kept, before: datetime, organisation_id: str, limit: int) -> Sequence[str]:
-        column, condition = _old(kind, before, organisation_id)
-        return tuple(self._session.scalars(select(column).where(condition).order_by(column).limit(limit)))
 
     def _empty_sittings(self, ids: Sequence[str]) -> None:
         gradings = select(GradingRow.id).where(GradingRow.sitting_id.in_(ids))

@@ -70,6 +70,9 @@ class Eraser(Protocol):
     def practice(self, learner_id: str) -> Mapping[str, int]:
         """Lets what was practised belong to nobody; rows changed by table."""
 
+    def some_practice(self, learner_id: str, limit: int) -> Mapping[str, int]:
+        """Does so with up to so many rows of the tables in which there may be very many; nothing where none is left."""
+
     def member(self, organisation_id: str, member_id: str, at: datetime, code: str) -> Mapping[str, int]:
         """Takes name, address, reference and notes of a member away; records get new codes made from ``code``."""
 
@@ -89,17 +92,11 @@ class Shelves(Protocol):
     def count(self, kind: Kept, before: datetime, organisation_id: str) -> int:
         """How many rows are older."""
 
-    def clear(self, kind: Kept, before: datetime, organisation_id: str, limit: int) -> int:
-        """Deletes or empties up to so many that are older; gives the number. Not for kinds that are erased."""
+    def old(self, kind: Kept, before: datetime, organisation_id: str, limit: int) -> Sequence[str]:
+        """What names up to so many that are older."""
 
-    def old_practice(self, before: datetime, limit: int) -> Sequence[str]:
-        """Learners without an account not seen since."""
-
-    def old_accounts(self, before: datetime, limit: int) -> Sequence[str]:
-        """Accounts that are in no organisation and not used since; operators left out."""
-
-    def old_members(self, kind: Kept, before: datetime, organisation_id: str, limit: int) -> Sequence[str]:
-        """Members who left, or never came, before."""
+    def clear(self, kind: Kept, before: datetime, organisation_id: str, names: Sequence[str]) -> int:
+        """Deletes or empties those of them that are older still; gives the number. Not for kinds that are erased."""
 
     def times(self) -> Mapping[tuple[str, Kept], int]:
         """Days that were set, by organisation (empty: the site) and kind."""
