@@ -23,6 +23,7 @@ from tests.bench.load import crowd, servers
 from tests.bench.load.sending import Answer, Sender
 from trainer.cli.line import Line, LiningWorker
 from trainer.config import sqlite_url
+from trainer.persistence.database import Database
 
 
 def in_another_process(work: Callable[[], bool]) -> bool:
@@ -229,3 +230,26 @@ def test_everybody_who_signs_in_at_one_moment_gets_in_also_when_a_worker_ends(tm
     # Of two saves of one seat that overtake each other the older is refused: RFC 9110, 15.5.10.
     assert len(told) == 44
     assert set(told) <= {200, 303, 409}
+
+
+@pytest.mark.slow
+def test_whoever_waits_too_long_is_told_that_nothing_was_saved(tmp_path: Path) -> None:
+    address = sqlite_url(tmp_path / "trainer.sqlite3")
+    seat = crowd.seated(address, tmp_path, 1, variants=1)[0]
+    answers: list[Answer] = []
+    database = Database(address)
+    with servers.program(address, tmp_path, workers=1) as (master, port), ThreadPoolExecutor(1) as own:
+        sender = Sender(port)
+        sender.add(0.0, seat.save, answers.append)
+        with database.writing() as session:
+            session.connection()
+            running = own.submit(sender.run)
+            (worker,) = servers.workers_of(master)
+            while "locks_lock_inode_wait" not in Path(f"/proc/{worker}/wchan").read_text() and not running.done():
+                time.sleep(0.01)
+            # What gunicorn does with a worker that gives no sign of life: "timeout" in its settings.
+            os.kill(worker, signal.SIGABRT)
+            running.result()
+    database.close()
+    (answer,) = answers
+    assert (answer.status, "not saved" in answer.text, "no-store" in answer.head) == (503, True, True)

@@ -20,6 +20,7 @@ import os
 import socket
 import tempfile
 import time
+from contextlib import suppress
 from typing import Any
 
 from gunicorn.workers.sync import SyncWorker
@@ -42,6 +43,28 @@ _ROOM_BYTES = 4 * 1024 * 1024
 _LOOKS_EVERY_S = 1
 # So many others at most between two of the line.
 _AT_THE_DOOR = 10
+# The words of web/errors.py for a database that does not answer; nothing of the application can be asked here.
+_ADVICE = (
+    "Take what you just sent as not saved. What was saved before is kept. Go back in a moment, look what stands there, "
+    "and send it again if it is missing."
+)
+_PAGE = f"""<!doctype html>
+<html lang="en-GB"><meta charset="utf-8"><title>This took too long</title><h1>This took too long</h1><p>{_ADVICE}</p>
+"""
+_TOOK_TOO_LONG = "\r\n".join(
+    (
+        "HTTP/1.1 503 Service Unavailable",
+        "Connection: close",
+        "Content-Type: text/html; charset=utf-8",
+        f"Content-Length: {len(_PAGE)}",
+        "Cache-Control: no-store",
+        "Content-Security-Policy: default-src 'none'; frame-ancestors 'none'",
+        "X-Content-Type-Options: nosniff",
+        "Retry-After: 10",
+        "",
+        _PAGE,
+    )
+).encode("ascii")
 _NOBODY = (errno.EAGAIN, errno.EWOULDBLOCK, errno.ECONNABORTED)
 
 
@@ -123,6 +146,15 @@ class LiningWorker(SyncWorker):
             self._take_up(listener)
         else:
             super().handle(listener, client, addr)
+
+    def handle_error(self, req: Any, client: socket.socket, addr: Any, exc: BaseException) -> None:
+        """Answers for what failed; whoever waited so long that the worker is ended is told what became of it."""
+        if not isinstance(exc, SystemExit):
+            super().handle_error(req, client, addr, exc)
+            return
+        self.log.error("a request took too long, its worker is ended")
+        with suppress(OSError):
+            client.sendall(_TOOK_TOO_LONG)
 
     def wait(self, timeout: int) -> Any:
         """Waits for a connection, but no longer than until the next look at the line."""
