@@ -44,8 +44,9 @@ def run(once: bool, with_parent: bool, data: Path | None) -> None:
             _work(runner_over(settings, database, name=name, stop=stop, between=lambda: None), stop)
             return
         # Whoever waits for a page comes before whatever is done in the background.
-        rounds = rounds_over(settings, database, name=name, promptly=stood_back())
-        runner = runner_over(settings, database, name=name, stop=stop, between=rounds.go)
+        promptly = stood_back()
+        rounds = rounds_over(settings, database, name=name, promptly=promptly)
+        runner = runner_over(settings, database, name=name, stop=stop, between=rounds.go, promptly=promptly)
         while not stop.is_set() and not left_alone(parent):
             rounds.go()
             if not runner.step():

@@ -188,15 +188,16 @@ def jobs_over(database: Database) -> Scopes[JobRepositories]:
     return SqlStorage(database).scopes(job_repositories)
 
 
-def retention_over(storage: SqlStorage, data_folder: Path) -> Retention:
+def retention_over(storage: SqlStorage, data_folder: Path, promptly: Promptly | None = None) -> Retention:
     """Holding to the times of keeping, over the database and the folder of mails."""
-    return Retention(
+    retention = Retention(
         storage=storage.scopes(privacy_repositories),
         now=utc_now,
         new_id=random_id,
         files=MailFiles(folder=data_folder / "mail"),
         pause=lambda: time.sleep(_LETS_OTHERS_S),
     )
+    return retention if promptly is None else replace(retention, promptly=promptly)
 
 
 def rounds_over(settings: Settings, database: Database, *, name: str, promptly: Promptly | None = None) -> Rounds:
@@ -227,11 +228,17 @@ def rounds_over(settings: Settings, database: Database, *, name: str, promptly: 
 
 
 def runner_over(
-    settings: Settings, database: Database, *, name: str, stop: threading.Event, between: Callable[[], None]
+    settings: Settings,
+    database: Database,
+    *,
+    name: str,
+    stop: threading.Event,
+    between: Callable[[], None],
+    promptly: Promptly | None = None,
 ) -> Runner:
     """A job runner over the database; what it needs for a job is loaded with the first one."""
     works = works_of(lambda: application(settings, database))
-    clearing = Clearing(lambda: retention_over(SqlStorage(database), settings.data_folder))
+    clearing = Clearing(lambda: retention_over(SqlStorage(database), settings.data_folder, promptly))
     reminding = reminders.RemindingOfTheDay(
         reminding=partial(reminding_over, settings, database), refreshers=partial(refreshers_over, database)
     )

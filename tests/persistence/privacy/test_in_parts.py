@@ -5,11 +5,15 @@ SQLite has one writer at a time (sqlite.org, Isolation): how long a transaction 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from datetime import timedelta
+from typing import TypeVar
 
 import pytest
 from sqlalchemy import insert, select, update
+from sqlalchemy.orm import Session
 
 from tests.persistence.privacy.people import ACCOUNT, LEARNER, described, everything
 from tests.persistence.privacy.test_retention import ACTOR
@@ -26,6 +30,7 @@ from trainer.services.privacy import retention as retention_of_kinds
 from trainer.services.privacy.retention import Retention
 from trainer.services.privacy.words import Kept
 
+T = TypeVar("T")
 _PAGES = 25
 
 
@@ -69,6 +74,43 @@ def test_somebody_who_practised_much_is_erased_in_parts_and_others_come_in_betwe
     assert left == sorted(left, reverse=True)
     assert rows["page"] == _PAGES + 1
     assert (rows["attempt"], rows["learner"]) == (1, 1)
+
+
+def test_whoever_stands_back_does_not_while_it_holds_what_others_wait_for(
+    busy: SqlStorage, retention: Retention, clock: Clock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each transaction that changes something of people is begun by what was given for it; the log's entry may wait."""
+    promptly = Promptly()
+    begun: list[bool] = []
+    writing = busy.database.writing
+
+    def noted() -> AbstractContextManager[Session]:
+        begun.append(promptly.at_it)
+        return writing()
+
+    monkeypatch.setattr(busy.database, "writing", noted)
+    standing_back = replace(retention, promptly=promptly)
+    standing_back.account(ACCOUNT, ACTOR, everywhere=True)
+    assert set(begun) == {True}
+    begun.clear()
+    with writing() as session:
+        session.execute(update(SittingRow).values(handed_in_at=NOON))
+    clock.now = NOON + timedelta(days=2191)
+    cleared = standing_back.clear(ACTOR)
+    assert begun.count(False) == len(cleared) < len(begun)
+
+
+class Promptly:
+    """Knows whether it is at it."""
+
+    at_it = False
+
+    def __call__(self, work: Callable[[], T], /) -> T:
+        self.at_it = True
+        try:
+            return work()
+        finally:
+            self.at_it = False
 
 
 def test_old_sittings_are_emptied_few_at_a_time(

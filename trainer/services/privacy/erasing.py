@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Final, TypeVar
 
 from trainer.domain.errors import Problem, TrainerError, UnknownNameError
 from trainer.services.operation.audit import Actor, AuditEvent
@@ -21,17 +21,24 @@ from trainer.services.people.records import Person
 from trainer.services.people.words import MemberState
 from trainer.services.privacy.storage import Membership, PrivacyRepositories
 from trainer.services.scopes import Scopes
+from trainer.services.sittings.desk import Promptly
 
 
 class ErasureError(TrainerError):
     """Somebody who cannot be erased yet."""
 
 
+T = TypeVar("T")
+
 # How many rows of each table are concerned.
 Rows = Mapping[str, int]
 
 # Rows of practice in one transaction: some twenty milliseconds.
 _ROWS_AT_ONCE: Final = 500
+
+
+def _as_it_comes(work: Callable[[], T], /) -> T:
+    return work()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +50,8 @@ class Erasing:
     new_id: Callable[[], str]
     # Between two transactions: whoever waits for a turn gets it.
     pause: Callable[[], None] = lambda: None
+    # Whoever stands back for others must not do so while they wait for what it holds.
+    promptly: Promptly = _as_it_comes
 
     def account(self, person_id: str, actor: Actor, *, everywhere: bool = False) -> Rows:
         """Takes the account away; memberships end. ``everywhere`` also takes the name out of every organisation.
@@ -53,9 +62,7 @@ class Erasing:
         with self.storage.reading() as stored:
             person, _ = _may_go(stored, person_id)
         gone = self.most_practice(person.learner_id) if person.learner_id else {}
-        return self.storage.giving_way(
-            lambda stored: self._account(stored, person_id, actor, gone, everywhere=everywhere)
-        )
+        return self.given_way(lambda stored: self._account(stored, person_id, actor, gone, everywhere=everywhere))
 
     def member(self, organisation_id: str, member_id: str, actor: Actor) -> Rows:
         """Takes name, address, reference and notes out of one organisation. *Raises* UnknownNameError, ErasureError."""
@@ -68,7 +75,7 @@ class Erasing:
             _keep_an_administrator(stored, found)
             return self._member(stored, found, actor)
 
-        return self.storage.giving_way(work)
+        return self.given_way(work)
 
     def practice(self, learner_id: str, actor: Actor) -> Rows:
         """Lets what was practised without an account belong to nobody."""
@@ -80,13 +87,17 @@ class Erasing:
             stored.audit.append(self._event(actor, "practice.erased", "without-account", None, rows))
             return rows
 
-        return self.storage.giving_way(work)
+        return self.given_way(work)
+
+    def given_way(self, work: Callable[[PrivacyRepositories], T]) -> T:
+        """What the work gives in one transaction that lets others go first. *Raises* GaveWayError."""
+        return self.promptly(lambda: self.storage.giving_way(work))
 
     def most_practice(self, learner_id: str) -> Rows:
         """Lets all but the last few rows of what was practised belong to nobody. *Raises* GaveWayError."""
         gone: Rows = {}
         while True:
-            some = self.storage.giving_way(lambda stored: stored.eraser.some_practice(learner_id, _ROWS_AT_ONCE))
+            some = self.given_way(lambda stored: stored.eraser.some_practice(learner_id, _ROWS_AT_ONCE))
             gone = _added(gone, some)
             if sum(some.values()) < _ROWS_AT_ONCE:
                 return gone

@@ -111,8 +111,11 @@ class Retention(Erasing):
         return rows
 
     def _emptied_some(self, each: Due, names: Sequence[str]) -> int:
-        with self.storage.writing() as stored:
-            rows = stored.shelves.clear(each.kind, each.before, each.organisation_id, names)
+        def work() -> int:
+            with self.storage.writing() as stored:
+                return stored.shelves.clear(each.kind, each.before, each.organisation_id, names)
+
+        rows = self.promptly(work)
         self.pause()
         return rows
 
@@ -141,7 +144,7 @@ class Retention(Erasing):
         if each.kind is Kept.PRACTICE:
             # One entry for all of them: hundreds of thousands may visit.
             self.most_practice(one)
-            self.storage.giving_way(lambda stored: stored.eraser.practice(one))
+            self.given_way(lambda stored: stored.eraser.practice(one))
         elif each.kind is Kept.ACCOUNTS:
             self.account(one, actor)
         else:
