@@ -89,7 +89,8 @@ class Bench:
 
         One run of the rule goes down to a verdict, and takes the first option of whatever it reads
         on the way; the other options are then tried from the last decision upwards. So the rule is
-        run once for each verdict that it can give.
+        run once for each verdict that it can give. Options that agree in all that was read of them
+        fail alike.
         """
         verdict = rule.judge(record, house.installation, self.limits)
         found = _NOTHING_FAILS
@@ -100,6 +101,10 @@ class Bench:
             decision = read[-1]
             branches = [found]
             for option in range(1, house.sizes[decision]):
+                alike = house.alike(option)
+                if alike is not None:
+                    branches.append(branches[alike])
+                    continue
                 house.change(option)
                 branches.append(self._explore(house, rule, record, reached))
             house.release()

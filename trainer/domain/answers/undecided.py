@@ -32,11 +32,12 @@ def _open_class(record_class: type[Any]) -> type[Any]:
 def _made_open(record_class: type[Any]) -> type[Any]:
 
     def read_unset(self: Any, name: str) -> Any:
-        decision = self._open_decisions.get(name)
-        if decision is None:
+        place = self._open_decisions.get(name)
+        if place is None:
             raise AttributeError(name)
-        self._on_read(decision)
-        return getattr(self, name)
+        value = self._on_read(*place)
+        _put(self, name, value)
+        return value
 
     return type(
         f"Open{record_class.__name__}",
@@ -50,7 +51,8 @@ class OpenHouse:
 
     ``installation`` is always the same value to the rules, and open where nothing was read.
     ``read`` lists the decisions read and not released, in that order; ``ever_read`` all since it was
-    last cleared. ``first`` holds the option that each decision takes when it is read. Raises
+    last cleared. ``first`` holds the option that each decision takes when it is read. Of what a decision
+    sets only that is put in which is read, so that options can be told alike. Raises
     AttributeError at construction when a decision sets a path that does not exist.
     """
 
@@ -70,18 +72,14 @@ class OpenHouse:
             places.append([(None, "")] * len(paths))
         self._places = places
         self.installation: Installation = self._open(house, tree)
-        self._settings = [
-            [
-                [(record, name, edit.value) for (record, name), edit in zip(own, option.edits, strict=True)]
-                for option in each.options
-            ]
-            for own, each in zip(places, decisions, strict=True)
-        ]
+        self._values = [[tuple(edit.value for edit in option.edits) for option in each.options] for each in decisions]
+        self._taken: list[int | None] = [None] * len(decisions)
+        self._seen: list[list[int]] = [[] for _ in decisions]
 
     def _open(self, record: Any, tree: Mapping[str, Any]) -> Any:
         """A copy of a record in which the leaves of ``tree`` are unset."""
         copy = object.__new__(_open_class(type(record)))
-        decisions: dict[str, int] = {}
+        decisions: dict[str, tuple[int, int]] = {}
         known = names(type(record))
         for name in tree:
             if name not in known:
@@ -90,7 +88,7 @@ class OpenHouse:
             below = tree.get(name)
             if isinstance(below, tuple):
                 number, position = below
-                decisions[name] = number
+                decisions[name] = below
                 self._places[number][position] = (copy, name)
                 continue
             value = self._memory if name == "_memory" else getattr(record, name)
@@ -109,40 +107,65 @@ class OpenHouse:
                 raise AttributeError(f"{name} has no {key}")
         return {key: self._open(record, tree[key]) if key in tree else record for key, record in value.items()}
 
-    def _on_read(self, decision: int) -> None:
-        """Put in what a decision takes at its first reading; nothing remembered can depend on it yet."""
-        for record, name, value in self._settings[decision][self._first[decision]]:
-            _put(record, name, value)
-        self.read.append(decision)
-        self.ever_read.add(decision)
-        self._known_before.append(len(self._memory))
+    def _on_read(self, decision: int, position: int) -> Any:
+        """One of the values that a decision sets, which is noted; nothing remembered can depend on it yet."""
+        option = self._taken[decision]
+        if option is None:
+            option = self._taken[decision] = self._first[decision]
+            self.read.append(decision)
+            self.ever_read.add(decision)
+            self._known_before.append(len(self._memory))
+        self._seen[decision].append(position)
+        return self._values[decision][option][position]
+
+    def alike(self, option: int) -> int | None:
+        """An earlier option of the decision that was read last, if the two differ in nothing that was read of it."""
+        decision = self.read[-1]
+        values, seen = self._values[decision], self._seen[decision]
+        own = values[option]
+        for earlier in range(option):
+            other = values[earlier]
+            if all(type(other[each]) is type(own[each]) and other[each] == own[each] for each in seen):
+                return earlier
+        return None
 
     def change(self, option: int) -> None:
         """Put in another option of the decision that was read last, and drop what was remembered since.
 
         A dictionary keeps the order of its entries, so the latest are those that may depend on it.
         """
-        for record, name, value in self._settings[self.read[-1]][option]:
-            _put(record, name, value)
+        decision = self.read[-1]
+        self._taken[decision] = option
+        places, values = self._places[decision], self._values[decision][option]
+        for position in self._seen[decision]:
+            record, name = places[position]
+            _put(record, name, values[position])
         memory, known = self._memory, self._known_before[-1]
         while len(memory) > known:
             memory.popitem()
 
     def release(self) -> None:
         """Leave the decision that was read last open again."""
-        for record, name in self._places[self.read.pop()]:
-            object.__delattr__(record, name)
+        self._leave(self.read.pop())
         memory, known = self._memory, self._known_before.pop()
         while len(memory) > known:
             memory.popitem()
+
+    def _leave(self, decision: int) -> None:
+        """Take out what was put in of a decision."""
+        places, seen = self._places[decision], self._seen[decision]
+        for position in seen:
+            record, name = places[position]
+            object.__delattr__(record, name)
+        seen.clear()
+        self._taken[decision] = None
 
     def release_all(self) -> None:
         """Leave every decision open again."""
         if not self.read:
             return
         for decision in self.read:
-            for record, name in self._places[decision]:
-                object.__delattr__(record, name)
+            self._leave(decision)
         memory, known = self._memory, self._known_before[0]
         while len(memory) > known:
             memory.popitem()
