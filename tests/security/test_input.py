@@ -77,6 +77,18 @@ def test_no_page_that_takes_a_file_fails_on_such_a_file(app: Flask, world: World
         assert time.monotonic() - began < SOON_S
 
 
+@pytest.mark.parametrize("name", sorted(BOMBS))
+def test_the_page_that_reads_an_installation_refuses_such_a_text(app: Flask, world: World, name: str) -> None:
+    """As large as a form may be; a text that is read as an installation costs no more than a page."""
+    seat = world.seats["visitor"]
+    text = BOMBS[name][:200_000].decode("utf-8", "replace").replace("\0", "x")
+    began = time.monotonic()
+    answer = seated(app, seat).post("/try", data={"csrf_token": seat.token, "text": text})
+    assert answer.status_code in {400, 413}
+    assert len(answer.data) < 300_000
+    assert time.monotonic() - began < SOON_S
+
+
 def test_a_body_larger_than_any_form_is_refused_on_every_route(app: Flask, world: World) -> None:
     """ASVS 5.2.1. Before it is read: the sender says how long it is."""
     seat = world.seats["college-administrator"]
