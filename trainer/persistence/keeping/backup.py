@@ -145,7 +145,9 @@ def _copy(source: Path, target: Path, progress: Progress) -> None:
 
 
 def _dump(address: URL, file: Path) -> None:
-    _run("pg_dump", address, "--format=custom", "--no-owner", "--no-privileges", f"--file={file}")
+    # What is large is packed already: the usual level takes three times as long and gains a fortieth.
+    options = ("--format=custom", "--compress=1", "--no-owner", "--no-privileges", f"--file={file}")
+    _run("pg_dump", address, *options)
 
 
 def _fill(address: URL, file: Path) -> None:
