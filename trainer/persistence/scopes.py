@@ -61,5 +61,5 @@ class SqlScopes(Generic[R]):
                     raise
                 # Longer each time: somebody's save takes moments, a backup of a table longer.
                 time.sleep(_PAUSE_S * (tries + 1))
-        problem = "is being changed by somebody at this moment; nothing was changed here, try again in a minute"
+        problem = "is being changed by somebody at this moment; try again in a minute, which does what is left of it"
         raise GaveWayError(Problem(path="what is stored", problem=problem))
