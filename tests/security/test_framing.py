@@ -7,6 +7,7 @@ OWASP ASVS 5.0.0, 4.2.1.
 from __future__ import annotations
 
 import socket
+import time
 from collections.abc import Iterator
 from urllib.parse import urlsplit
 
@@ -64,3 +65,13 @@ def test_a_request_whose_end_is_ambiguous_is_refused_and_nothing_behind_it_is_re
 
 def test_a_plain_request_is_answered(port: int) -> None:
     assert answers(port, HIDDEN).startswith(b"HTTP/1.1 200")
+
+
+def test_a_connection_on_which_nothing_is_said_does_not_hold_a_worker_for_long(port: int) -> None:
+    """Browsers open connections before they need them; the one worker here waited half a minute and was ended."""
+    with socket.create_connection(("127.0.0.1", port), timeout=20) as idle:
+        began = time.monotonic()
+        assert answers(port, HIDDEN).startswith(b"HTTP/1.1 200")
+        assert time.monotonic() - began < 15
+        # It is told so, and nothing else is.
+        assert idle.recv(100) == b""
