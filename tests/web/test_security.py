@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from inspect import iscoroutinefunction
 from pathlib import Path
 
 import pytest
@@ -114,3 +115,13 @@ def test_proxy_headers_are_believed_only_when_a_proxy_was_named(app: Flask) -> N
     with_session(app)
     answer = app.test_client().get("/set-a-session", headers={"X-Forwarded-Proto": "https"})
     assert answer.headers["Set-Cookie"].startswith("trainer=")
+
+
+def test_no_page_and_no_hook_is_a_coroutine(app: Flask) -> None:
+    hooks = [
+        each
+        for named in (app.before_request_funcs, app.after_request_funcs, app.teardown_request_funcs)
+        for functions in named.values()
+        for each in functions
+    ]
+    assert not any(map(iscoroutinefunction, [*app.view_functions.values(), *hooks]))

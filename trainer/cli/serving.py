@@ -26,6 +26,7 @@ from trainer.interop.mail import mail_box
 from trainer.persistence.database import Database
 from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.people.repositories import people_repositories
+from trainer.persistence.people.standings import SqlStandings
 from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.persistence.programmes.repositories import programme_repositories
 from trainer.persistence.repositories import SqlStorage
@@ -146,6 +147,7 @@ def desk_over(settings: Settings, database: Database, kind: type[D]) -> D:
     """Use cases of people over the database, for commands."""
     return kind(
         storage=SqlStorage(database).scopes(people_repositories),
+        standings=SqlStandings(database),
         now=utc_now,
         new_id=random_id,
         hasher=Argon2(),

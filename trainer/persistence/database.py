@@ -67,6 +67,12 @@ class Database:
             yield session
 
     @contextmanager
+    def asking(self) -> Iterator[Connection]:
+        """The same for what every request asks, without what a session costs."""
+        with self._readers.connect() as connection:
+            yield connection
+
+    @contextmanager
     def moment(self) -> Iterator[Session]:
         """A session that sees one moment of the data and can write nothing: for reading all of it."""
         with Session(self._readers, autoflush=False, expire_on_commit=False) as session:

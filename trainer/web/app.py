@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 from importlib import import_module
+from typing import Any
 
 from flask import Flask
 from flask_babel import Babel
@@ -58,9 +60,17 @@ _LARGEST_FORM_BYTES = 256 * 1024
 _SESSION_LIFETIME = timedelta(days=365)
 
 
+class Application(Flask):
+    """Flask with pages and hooks that are plain functions."""
+
+    def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
+        """The function itself: asking some twenty at each request whether they are coroutines takes time."""
+        return func
+
+
 def create_app(settings: Settings, wiring: Wiring) -> Flask:
     """The application; everything that changes from outside (storage, clock, randomness) is in ``wiring``."""
-    app = Flask("trainer.web", template_folder=str(folder("templates")))
+    app = Application("trainer.web", template_folder=str(folder("templates")))
     app.config.update(
         SECRET_KEY=settings.secret_key,
         MAX_CONTENT_LENGTH=_LARGEST_FORM_BYTES,

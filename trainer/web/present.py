@@ -62,11 +62,13 @@ class Desks:
     def make(self, kind: type[D]) -> D:
         """Use cases of one kind."""
         from trainer.persistence.people.repositories import people_repositories  # noqa: PLC0415 - many tables
+        from trainer.persistence.people.standings import SqlStandings  # noqa: PLC0415 - the same
 
         known = self._made.get(kind)
         if not isinstance(known, kind):
             known = self._made[kind] = kind(
                 storage=self._wired.storage.scopes(people_repositories),
+                standings=SqlStandings(self._wired.storage.database),
                 now=self._wired.now,
                 new_id=self._wired.new_id,
                 hasher=self.hasher,

@@ -50,8 +50,8 @@ def _rehearse() -> None:
     """Asks what pages and saves ask, of things that are not there: it loads modules and compiles statements."""
     practice().open("")
     people, sittings = joining().storage, sitting_desk(Finishing).storage
+    joining().standings.standing("")
     with people.reading() as stored:
-        stored.sessions.standing("")
         stored.wall.holds("sitting", "", "")
     with sittings.reading() as stored_sittings:
         stored_sittings.sittings.get("", "")

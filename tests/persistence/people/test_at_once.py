@@ -17,6 +17,7 @@ from trainer.domain.errors import TrainerError
 from trainer.persistence.operation.audit import SqlAuditLog
 from trainer.persistence.operation.rates import RateCounts
 from trainer.persistence.people.repositories import SqlPeopleRepositories, people_repositories
+from trainer.persistence.people.standings import SqlStandings
 from trainer.persistence.repositories import SqlStorage
 from trainer.services.operation.audit import Actor, AuditEvent, verified
 from trainer.services.people.here import Desk, Here, here_of
@@ -49,6 +50,7 @@ def desk(storage: SqlStorage, kind: type[D]) -> D:
     numbers = count()
     return kind(
         storage=storage.scopes(people_repositories),
+        standings=SqlStandings(storage.database),
         now=lambda: NOON,
         new_id=lambda: f"made-{next(numbers)}",
         hasher=CHEAP,

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from trainer.services.operation.audit import Actor, AuditEvent, Fact
     from trainer.services.people.passwords import Hasher
     from trainer.services.people.records import Member, Organisation, Standing
-    from trainer.services.people.storage import PeopleRepositories
+    from trainer.services.people.storage import PeopleRepositories, Standings
     from trainer.services.scopes import Scopes
 
 STAFF = frozenset({Role.LECTURER, Role.TRAINING_MANAGER, Role.ADMINISTRATOR})
@@ -114,6 +114,7 @@ class Desk:
     """What every use case of people works with; all that changes from outside is handed in."""
 
     storage: Scopes[PeopleRepositories]
+    standings: Standings
     now: Callable[[], datetime]
     new_id: Callable[[], str]
     hasher: Hasher

@@ -81,8 +81,7 @@ class SigningIn(Desk):
 
     def standing(self, token: str) -> Standing | None:
         """Who this token belongs to, or None when the session ended."""
-        with self.storage.reading() as stored:
-            found = stored.sessions.standing(hash_of(token))
+        found = self.standings.standing(hash_of(token))
         return None if found is None or self.now() >= ends_at(found) else found
 
     def seen(self, standing: Standing) -> None:

@@ -61,14 +61,18 @@ class People(Protocol):
         """Lets what was practised under one learner count for another; the first is gone then."""
 
 
+class Standings(Protocol):
+    """Who is signed in: what every request asks first, so it is asked by itself and fast."""
+
+    def standing(self, token_hash: str) -> Standing | None:
+        """The session with this token, its person, and the organisation worked in, unless it was revoked."""
+
+
 class Sessions(Protocol):
     """Who is signed in where."""
 
     def add(self, session: Session) -> None:
         """Stores a new session."""
-
-    def standing(self, token_hash: str) -> Standing | None:
-        """The session with this token, its person, and the organisation worked in, unless it was revoked."""
 
     def of_person(self, person_id: str) -> Sequence[Session]:
         """All sessions of a person that were not revoked, newest first."""
