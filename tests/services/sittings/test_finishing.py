@@ -262,3 +262,18 @@ def test_a_paper_of_practice_is_marked_at_once_whoever_else_waits(world: World, 
     world.set_paper(mode=PaperMode.PRACTICE.value)
     world.desk(Finishing).hand_in(here(), sitting.id)
     assert [each.sitting_id for each in world.rows(GradingRow)] == [sitting.id]
+
+
+def test_while_a_runner_is_at_work_it_does_the_marking(world: World, sitting: Sitting) -> None:
+    desk = replace(world.desk(Finishing), is_runner_at_work=lambda: True)
+    answer_all(world, sitting)
+    assert desk.hand_in(here(), sitting.id).state.value == "handed_in"
+    assert world.rows(GradingRow) == []
+    assert world.desk(Finishing).close_due() == 1
+    assert [each.marks for each in world.rows(GradingRow)] == [30]
+
+
+def test_a_paper_of_practice_is_marked_at_once_also_while_a_runner_is_at_work(world: World, sitting: Sitting) -> None:
+    world.set_paper(mode=PaperMode.PRACTICE.value)
+    replace(world.desk(Finishing), is_runner_at_work=lambda: True).hand_in(here(), sitting.id)
+    assert [each.sitting_id for each in world.rows(GradingRow)] == [sitting.id]

@@ -13,7 +13,9 @@ from tests.web.people.conftest import Browser
 from tests.web.sittings.conftest import LEARNER, fields_of, start
 from trainer.domain.asks.forms import AskForm
 from trainer.domain.tasks import Task
+from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.tables.sittings import GradingRow, SavedAnswerRow, SittingRow
+from trainer.services.jobs.running import beat
 from trainer.services.papers.words import PaperState
 from trainer.web.asked.forms import field_of
 
@@ -237,3 +239,14 @@ def test_a_visitor_has_to_sign_in(world: World, browser_of, page: str) -> None:
     assert "/sign-in" in browser_of().get(page).headers["Location"]
     assert NOON
     assert COLLEGE
+
+
+@pytest.mark.parametrize(("last_beat_s", "marked_at_once"), [(10, False), (120, True)])
+def test_the_marking_is_left_to_a_runner_that_gave_a_sign_of_life(
+    world: World, learner: Browser, last_beat_s: int, marked_at_once: bool
+) -> None:
+    beat(world.storage.scopes(job_repositories), world.clock() - timedelta(seconds=last_beat_s))
+    path = start(learner)
+    learner.post(f"{path}/hand-in", page=path)
+    assert "when they are released" in learner.get(f"{path}/result").text
+    assert bool(world.rows(GradingRow)) is marked_at_once

@@ -65,6 +65,8 @@ class SittingDesk:
     new_id: Callable[[], str]
     solutions: Solutions = field(default_factory=Solutions)
     known: Known = field(default_factory=Known)
+    # True while a job runner is at work, which marks what is handed in within seconds.
+    is_runner_at_work: Callable[[], bool] = lambda: False
     # Whoever stands back for others must not do so while they wait for what it holds.
     promptly: Promptly = _as_it_comes
 

@@ -47,10 +47,11 @@ class Finishing(SittingDesk):
     def hand_in(self, here: Here, sitting_id: str) -> Sitting:
         """The sitting handed in; asked again, the one that was handed in. *Raises* NotYoursError.
 
-        It is marked at once, but for a long paper, or while another of the same paper waits to be
-        marked: those the runner marks seconds later, and without a runner the next look does. A
-        task takes up to a twentieth of a second with all its explanations, and a server that marks
-        lets others wait: a class that hands in at one moment must not stop those who still save.
+        The job runner marks it seconds later. It is marked at once where the result is told at once,
+        or where no runner is at work; but for a long paper, or while another of the same paper waits
+        to be marked: there the next look does. A task takes up to a twentieth of a second with all its
+        explanations, and a server that marks lets others wait: a class that hands in at one moment
+        must not stop those who still save.
         """
         now = self.now()
         with self.storage.writing() as stored:
@@ -63,8 +64,15 @@ class Finishing(SittingDesk):
         # Only the one that ended it comes here. Of two of a paper that end together each may leave its marking to the
         # runner: what would decide between them is not worth the time of all who wait to write.
         with self.storage.reading() as stored:
-            waits = _is_busy(stored, sitting) or _is_long(stored, sitting)
+            waits = self._is_left(stored, sitting) or _is_long(stored, sitting)
         return sitting if waits else self.marked(sitting)
+
+    def _is_left(self, stored: SittingRepositories, sitting: Sitting) -> bool:
+        """True where the marking is left to the runner or to the next look; never where the result is told at once."""
+        paper = stored.papers.get(sitting.organisation_id, sitting.paper_id) if sitting.paper_id else None
+        if paper is None or paper.mode is PaperMode.PRACTICE:
+            return False
+        return self.is_runner_at_work() or stored.sittings.is_one_unmarked(paper.id, beside=sitting.id)
 
     def caught_up(self, sitting: Sitting) -> Sitting:
         """The sitting, marked where that was left undone for longer than it takes."""
@@ -205,14 +213,6 @@ class Finishing(SittingDesk):
             marks_available=item.marks_available,
             grade_json=told_open(content, part.unanswered),
         )
-
-
-def _is_busy(stored: SittingRepositories, sitting: Sitting) -> bool:
-    """True while another of its paper waits to be marked; never where the result is told at once."""
-    if sitting.paper_id is None or not stored.sittings.is_one_unmarked(sitting.paper_id, beside=sitting.id):
-        return False
-    paper = stored.papers.get(sitting.organisation_id, sitting.paper_id)
-    return paper is not None and paper.mode is not PaperMode.PRACTICE
 
 
 def _is_long(stored: SittingRepositories, sitting: Sitting) -> bool:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 from flask import current_app
 
 from trainer.interop.task_reading import asked_from_json
+from trainer.persistence.jobs.repositories import job_repositories
 from trainer.persistence.sittings.repositories import sitting_repositories
 from trainer.persistence.sittings.timely import SqlTimelySaves
 from trainer.services.answering import Solutions
+from trainer.services.jobs.asking import JobDesk
 from trainer.services.scenarios import scenarios
 from trainer.services.sittings.desk import SittingDesk
 from trainer.services.sittings.known import Known
@@ -65,5 +68,8 @@ def sitting_desk(kind: type[D]) -> D:
     if isinstance(known, kind):
         return known
     solutions, read = desks.setdefault(_READ, (Solutions(), Known()))
-    made = desks[kind] = desk_with(wiring(), kind, solutions, read)
+    wired = wiring()
+    jobs = JobDesk(storage=wired.storage.scopes(job_repositories), now=wired.now, new_id=wired.new_id)
+    made = replace(desk_with(wired, kind, solutions, read), is_runner_at_work=jobs.is_runner_at_work)
+    desks[kind] = made
     return made
