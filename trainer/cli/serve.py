@@ -31,8 +31,8 @@ _MEMORY = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks a file of its ow
 @click.option(
     "--workers",
     type=click.IntRange(1, 256),
-    default=lambda: 2 * (os.cpu_count() or 1) + 1,
-    show_default="twice the processors and one",
+    default=lambda: (os.cpu_count() or 1) + 1,
+    show_default="one more than there are processors",
     help="Worker processes.",
 )
 @click.option("--log-requests/--no-log-requests", default=True, show_default=True, help="One line for each answer.")
