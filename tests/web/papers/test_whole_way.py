@@ -234,7 +234,7 @@ def _organisation(storage: SqlStorage) -> str:
     from trainer.persistence.people.repositories import people_repositories
 
     with storage.scopes(people_repositories).reading() as stored:
-        return stored.organisations.all()[0].id
+        return stored.organisations.by_name("", limit=1)[0].id
 
 
 def joined(app: Flask, code: str, number: int):

@@ -8,9 +8,12 @@ from collections.abc import Callable
 import pyotp
 import pytest
 
-from tests.web.people.conftest import CHEAP, PASSWORD, Box, Browser, Clock, House, person
+from tests.web.people.conftest import CHEAP, NOON, PASSWORD, Box, Browser, Clock, House, person
 from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
+from trainer.services.people.organisations import PAGE
+from trainer.services.people.records import Organisation
+from trainer.services.people.words import OrganisationKind
 
 Browsers = Callable[..., Browser]
 
@@ -54,7 +57,7 @@ def test_a_name_that_is_taken_makes_nothing(operator: Browser, storage: SqlStora
     answer = make(operator)
     assert (answer.status_code, "is there already" in answer.text) == (400, True)
     with storage.scopes(people_repositories).reading() as stored:
-        assert len(stored.organisations.all()) == 1
+        assert len(stored.organisations.by_name("", limit=9)) == 1
 
 
 def test_a_closed_organisation_lets_nobody_in_until_it_is_opened(
@@ -71,3 +74,29 @@ def test_a_closed_organisation_lets_nobody_in_until_it_is_opened(
 def test_an_operator_is_no_member_anywhere(operator: Browser, college: House) -> None:
     assert operator.get("/organisation/groups").headers["Location"] == "/account"
     assert "College-Learner" not in operator.get("/operator/organisations").text
+
+
+def test_many_organisations_come_in_pages_by_name(operator: Browser, storage: SqlStorage) -> None:
+    names = [f"Firm {number:03}" for number in range(2 * PAGE + 1)]
+    with storage.scopes(people_repositories).writing() as stored:
+        for name in reversed(names):
+            stored.organisations.add(
+                Organisation(
+                    id=name.replace(" ", "-"),
+                    name=name,
+                    kind=OrganisationKind.FIRM,
+                    release_needs_second_person=False,
+                    staff_need_second_factor=False,
+                    created_at=NOON,
+                )
+            )
+    seen: list[str] = []
+    address = "/operator/organisations"
+    for _ in range(3):
+        page = operator.get(address).text
+        seen += re.findall(r'<th scope="row">(Firm \d+)</th>', page)
+        following = re.search(r'href="(/operator/organisations\?after=[^"]+)"', page)
+        if following is None:
+            break
+        address = following[1]
+    assert (seen, following) == (names, None)

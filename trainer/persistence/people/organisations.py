@@ -80,9 +80,10 @@ class SqlOrganisations:
         row = self._session.get(OrganisationRow, organisation_id, populate_existing=True)
         return None if row is None else organisation_from(row)
 
-    def all(self) -> Sequence[Organisation]:
-        """All of them by name: for operators."""
-        query = select(OrganisationRow).order_by(OrganisationRow.name)
+    def by_name(self, after: str, *, limit: int) -> Sequence[Organisation]:
+        """Those whose names come after one, by name: for operators."""
+        query = select(OrganisationRow).where(OrganisationRow.name > after)
+        query = query.order_by(OrganisationRow.name).limit(limit)
         return tuple(organisation_from(row) for row in self._session.scalars(query))
 
     def change(self, organisation: Organisation) -> bool:

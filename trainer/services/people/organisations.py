@@ -14,6 +14,9 @@ from trainer.services.people.names import LONGEST_SHORT, checked_email, checked_
 from trainer.services.people.records import Member, Organisation, Person, Place
 from trainer.services.people.words import MemberState, OrganisationKind, Role
 
+PAGE = 50
+"""Organisations on one page."""
+
 
 class OrganisationsDesk(Links):
     """The use cases of organisations as a whole."""
@@ -30,11 +33,13 @@ class OrganisationsDesk(Links):
             stored.audit.append(self.event(Actor(kind="command"), "person.became_operator", person.id))
         return self.operator_invitation(person)
 
-    def all(self) -> Sequence[tuple[Organisation, int]]:
-        """All organisations with the number of their active members."""
+    def page(self, after: str = "") -> tuple[Sequence[tuple[Organisation, int]], str | None]:
+        """The next organisations by name with the number of their active members, and after which name it goes on."""
         with self.storage.reading() as stored:
             counts: Mapping[str, int] = stored.organisations.member_counts()
-            return tuple((each, counts.get(each.id, 0)) for each in stored.organisations.all())
+            found = stored.organisations.by_name(after, limit=PAGE + 1)
+        shown = tuple((each, counts.get(each.id, 0)) for each in found[:PAGE])
+        return shown, found[PAGE - 1].name if len(found) > PAGE else None
 
     def make(
         self,

@@ -115,8 +115,8 @@ class Organisations(Protocol):
     def get(self, organisation_id: str) -> Organisation | None:
         """The organisation with this id."""
 
-    def all(self) -> Sequence[Organisation]:
-        """All of them by name: for operators."""
+    def by_name(self, after: str, *, limit: int) -> Sequence[Organisation]:
+        """Those whose names come after one, by name: for operators."""
 
     def change(self, organisation: Organisation) -> bool:
         """Stores the organisation as it is now; False when the name is taken."""

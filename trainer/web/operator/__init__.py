@@ -64,7 +64,8 @@ def organisations() -> Page:
             sent = send_invitation(issued, organisation.name)
             flash(gettext("Made; the invitation is on its way.") if sent else gettext("Made; no mail could be sent."))
             return redirect(url_for("operator.organisations"), code=303)
-    page = render_template("operator/organisations.html", form=form, organisations=desk(OrganisationsDesk).all())
+    found, following = desk(OrganisationsDesk).page(request.args.get("after", ""))
+    page = render_template("operator/organisations.html", form=form, organisations=found, following=following)
     return page if request.method == "GET" else (page, 400)
 
 
