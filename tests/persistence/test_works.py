@@ -83,5 +83,6 @@ def test_the_copy_of_a_learner_holds_the_work_and_erasing_takes_it_away(storage:
 def test_work_is_not_cleared_away_with_finished_jobs(storage: SqlStorage, working: Working) -> None:
     working.take_hint("page-one", "a")
     with storage.scopes(privacy_repositories).writing() as stored:
-        assert stored.shelves.clear(Kept.JOBS, NOON + timedelta(days=4000), "", 10) == 0
+        assert stored.shelves.old(Kept.JOBS, NOON + timedelta(days=4000), "", 10) == ()
+        assert stored.shelves.clear(Kept.JOBS, NOON + timedelta(days=4000), "", ["page-one"]) == 0
     assert working.at("page-one").hinted == ("a",)
