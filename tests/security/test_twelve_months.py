@@ -9,6 +9,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
 from alembic import command
 from sqlalchemy import func, select, text
 
@@ -64,6 +65,7 @@ def test_a_firm_lives_through_a_year_with_refreshers_clearing_and_backups(
         assert session.scalar(select(func.count()).select_from(SignedInRow)) == 1
 
 
+@pytest.mark.only("sqlite")
 def test_a_copy_of_the_year_is_the_same_row_by_row(storage: SqlStorage, firm: House, tmp_path: Path) -> None:
     back_up(storage.database, tmp_path / "copy")
     other = Database(sqlite_url(tmp_path / "other.sqlite3"))
