@@ -51,9 +51,9 @@ _ADVICE = (
     "and send it again if it is missing."
 )
 _PAGE = f"""<!doctype html>
-<html lang="en-GB"><meta charset="utf-8"><title>This took too long</title><h1>This took too long</h1><p>{_ADVICE}</p>
+<html lang="en-GB"><meta charset="utf-8"><title>This was cut off</title><h1>This was cut off</h1><p>{_ADVICE}</p>
 """
-_TOOK_TOO_LONG = "\r\n".join(
+_CUT_OFF = "\r\n".join(
     (
         "HTTP/1.1 503 Service Unavailable",
         "Connection: close",
@@ -150,13 +150,13 @@ class LiningWorker(SyncWorker):
             super().handle(listener, client, addr)
 
     def handle_error(self, req: Any, client: socket.socket, addr: Any, exc: BaseException) -> None:
-        """Answers for what failed; whoever waited so long that the worker is ended is told what became of it."""
+        """Answers for what failed; whoever is cut off by the end of the worker is told what became of it."""
         if not isinstance(exc, SystemExit):
             super().handle_error(req, client, addr, exc)
             return
-        self.log.error("a request took too long, its worker is ended")
+        self.log.error("a request was cut off: its worker is ended, after too long or by who runs the site")
         with suppress(OSError):
-            client.sendall(_TOOK_TOO_LONG)
+            client.sendall(_CUT_OFF)
 
     def wait(self, timeout: int) -> Any:
         """Waits for a connection, but no longer than until the next look at the line."""

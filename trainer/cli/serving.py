@@ -47,8 +47,7 @@ from trainer.services.programmes.refreshers import Refreshers
 from trainer.services.programmes.reminding import Reminding
 from trainer.services.regrading import Regrading
 from trainer.services.scenarios import make_task, scenarios
-from trainer.services.scopes import Scopes
-from trainer.services.sittings.desk import Promptly
+from trainer.services.scopes import Promptly, Scopes
 from trainer.services.sittings.finishing import Finishing
 from trainer.web import logging_lines
 from trainer.web.app import create_app

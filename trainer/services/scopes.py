@@ -30,3 +30,15 @@ class Scopes(Protocol[R_co]):
 
         *Raises* GaveWayError where others were in the way each time.
         """
+
+
+class Promptly(Protocol):
+    """How a short piece of work is done for which others wait, by whoever else works in the background."""
+
+    def __call__(self, work: Callable[[], T], /) -> T:
+        """Does it and gives what comes of it."""
+
+
+def as_it_comes(work: Callable[[], T], /) -> T:
+    """At once."""
+    return work()

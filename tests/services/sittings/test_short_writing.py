@@ -5,9 +5,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 import pytest
 from sqlalchemy import event
@@ -22,6 +23,8 @@ from trainer.services.sittings.finishing import Finishing
 from trainer.services.sittings.records import Sitting
 from trainer.services.sittings.starting import Starting
 from trainer.web.sittings.wired import SittingStoredForm
+
+T = TypeVar("T")
 
 
 @dataclass
@@ -62,6 +65,20 @@ class Form:
         return getattr(self.usual, name)
 
 
+@dataclass
+class Prompt:
+    """Does what is to be done promptly, and notes how often each of it writes."""
+
+    watched: Watched
+    times: list[int] = field(default_factory=list)
+
+    def __call__(self, work: Callable[[], T], /) -> T:
+        before = self.watched.times
+        done = work()
+        self.times.append(self.watched.times - before)
+        return done
+
+
 @pytest.fixture
 def sitting(world: World) -> Sitting:
     return world.desk(Starting).start(here(), PAPER, 1, "")
@@ -96,37 +113,23 @@ def test_the_runner_marks_while_others_write_and_keeps_the_marks_promptly(
     world: World, sitting: Sitting, watched: Watched, form: Form
 ) -> None:
     left_unmarked(world, sitting)
-    prompt: list[int] = []
-
-    def promptly(work):
-        before = watched.times
-        done = work()
-        prompt.append(watched.times - before)
-        return done
-
-    assert replace(finishing(world, watched, form), promptly=promptly).close_due() == 1
+    prompt = Prompt(watched)
+    assert replace(finishing(world, watched, form), promptly=prompt).close_due() == 1
     assert len(world.rows(GradingRow)) == 1
     assert not any(is_writing for _, is_writing in form.asked)
     # It only looks whether it is still to be marked, and writes once, by whoever does not stand back.
-    assert (sum(prompt), watched.times) == (1, 1)
+    assert (sum(prompt.times), watched.times) == (1, 1)
 
 
 def test_the_runner_ends_and_marks_what_is_past_its_time_by_whoever_does_not_stand_back(
     world: World, sitting: Sitting, watched: Watched, form: Form
 ) -> None:
     world.clock.pass_by(hours=2)
-    prompt: list[int] = []
-
-    def promptly(work):
-        before = watched.times
-        done = work()
-        prompt.append(watched.times - before)
-        return done
-
-    assert replace(finishing(world, watched, form), promptly=promptly).close_due() == 1
+    prompt = Prompt(watched)
+    assert replace(finishing(world, watched, form), promptly=prompt).close_due() == 1
     assert not any(is_writing for _, is_writing in form.asked)
     # One to end it, one to keep the marks.
-    assert (sum(prompt), watched.times) == (2, 2)
+    assert (sum(prompt.times), watched.times) == (2, 2)
 
 
 def test_nothing_is_worked_out_between_the_first_statement_of_a_marking_and_its_end(

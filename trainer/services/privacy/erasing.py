@@ -20,8 +20,7 @@ from trainer.services.operation.audit import Actor, AuditEvent
 from trainer.services.people.records import Person
 from trainer.services.people.words import MemberState
 from trainer.services.privacy.storage import Membership, PrivacyRepositories
-from trainer.services.scopes import Scopes
-from trainer.services.sittings.desk import Promptly
+from trainer.services.scopes import Promptly, Scopes, as_it_comes
 
 
 class ErasureError(TrainerError):
@@ -37,10 +36,6 @@ Rows = Mapping[str, int]
 _ROWS_AT_ONCE: Final = 500
 
 
-def _as_it_comes(work: Callable[[], T], /) -> T:
-    return work()
-
-
 @dataclass(frozen=True, kw_only=True)
 class Erasing:
     """Erases accounts, members, and practice without an account."""
@@ -51,7 +46,7 @@ class Erasing:
     # Between two transactions: whoever waits for a turn gets it.
     pause: Callable[[], None] = lambda: None
     # Whoever stands back for others must not do so while they wait for what it holds.
-    promptly: Promptly = _as_it_comes
+    promptly: Promptly = as_it_comes
 
     def account(self, person_id: str, actor: Actor, *, everywhere: bool = False) -> Rows:
         """Takes the account away; memberships end. ``everywhere`` also takes the name out of every organisation.

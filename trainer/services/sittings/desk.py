@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Protocol, TypeVar
+from typing import Protocol
 
 from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.errors import Problem
@@ -18,7 +18,7 @@ from trainer.services.papers.variants import VariantItem
 from trainer.services.papers.words import HandedInBy, PaperMode, PaperState, SittingState
 from trainer.services.people.here import Here
 from trainer.services.practice import TaskForm
-from trainer.services.scopes import Scopes
+from trainer.services.scopes import Promptly, Scopes, as_it_comes
 from trainer.services.sittings.clock import ends_at, is_over, on_the_clock, with_break_ended
 from trainer.services.sittings.errors import NotYoursError
 from trainer.services.sittings.known import Known
@@ -26,18 +26,6 @@ from trainer.services.sittings.records import Answerable, Sitting, SittingItem
 from trainer.services.sittings.storage import SittingRepositories, TimelySaves
 
 BY_CLOCK = Actor(kind="job", id="clock")
-T = TypeVar("T")
-
-
-class Promptly(Protocol):
-    """How a short piece of work is done for which others wait, by whoever else works in the background."""
-
-    def __call__(self, work: Callable[[], T], /) -> T:
-        """Does it and gives what comes of it."""
-
-
-def _as_it_comes(work: Callable[[], T], /) -> T:
-    return work()
 
 
 class SittingForm(TaskForm, Protocol):
@@ -68,7 +56,7 @@ class SittingDesk:
     # True while a job runner is at work, which marks what is handed in within seconds.
     is_runner_at_work: Callable[[], bool] = lambda: False
     # Whoever stands back for others must not do so while they wait for what it holds.
-    promptly: Promptly = _as_it_comes
+    promptly: Promptly = as_it_comes
 
     def looked_at(
         self, stored: SittingRepositories, sitting: Sitting, now: datetime, *, stores: bool = True
