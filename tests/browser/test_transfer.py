@@ -10,14 +10,16 @@ from playwright.sync_api import CDPSession, Page
 from tests.browser.conftest import Opener, Site, View
 
 MOST_BYTES = 100_000
+# A busy machine paints long after the page has loaded: what shifts is looked at once it has been painted. A page that is
+# never painted comes back without a shift, which is none.
 PAINT = """() => new Promise(done => {
   const shifts = [];
+  setTimeout(() => done({ shift: null, paint: 20000 }), 20000);
   new PerformanceObserver(list => shifts.push(...list.getEntries().filter(e => !e.hadRecentInput)
     .map(e => e.value))).observe({ type: 'layout-shift', buffered: true });
-  setTimeout(() => done({
-    shift: shifts.reduce((a, b) => a + b, 0),
-    paint: (performance.getEntriesByName('first-contentful-paint')[0] || {}).startTime,
-  }), 60);
+  new PerformanceObserver(list => list.getEntriesByName('first-contentful-paint').forEach(painted =>
+    setTimeout(() => done({ shift: shifts.reduce((a, b) => a + b, 0), paint: painted.startTime }), 60)
+  )).observe({ type: 'paint', buffered: true });
 })"""
 
 
@@ -52,7 +54,7 @@ def test_every_page_is_small_asks_no_other_host_breaks_no_policy_and_holds_still
     for name in site.paths:
         size, paint = meter.load(site.of(name))
         record_property(name, f"{size} bytes, first paint {paint['paint']:.0f} ms")
-        if size >= MOST_BYTES or paint["shift"] > 0:
+        if size >= MOST_BYTES or paint["shift"] != 0:
             found[name] = (size, paint)
     assert found == {}
     assert meter.hosts == {site.address.split("/")[2]}

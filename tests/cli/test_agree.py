@@ -8,7 +8,7 @@ from click.testing import CliRunner, Result
 
 from trainer.cli.main import main
 from trainer.explain.caution import CAUTION
-from trainer.services import agreement_exceptions
+from trainer.services.agreement import exceptions
 
 
 def run(*arguments: str) -> Result:
@@ -23,7 +23,7 @@ def test_the_last_line_counts_what_was_compared_and_exit_0_means_nothing_is_left
 
 
 def test_what_no_name_explains_is_shown_and_exit_is_1(monkeypatch):
-    monkeypatch.setattr(agreement_exceptions, "EXCEPTIONS", {})
+    monkeypatch.setattr(exceptions, "EXCEPTIONS", {})
     result = run("--seeds", "0:12")
     assert result.exit_code == 1
     assert re.search(r"^seed \d+, proposal \d: devices\.\S+ \(\w+\): rules \w+", result.output, re.MULTILINE)

@@ -10,8 +10,8 @@ from click.testing import CliRunner
 from trainer.cli import prove as prove_module
 from trainer.cli.main import main
 from trainer.cli.report import _difficulty_lines
-from trainer.services.difficulty import spread, words_to_aim_at
-from trainer.services.proving import Failure, Proof
+from trainer.services.proving.difficulty import spread, words_to_aim_at
+from trainer.services.proving.seeds import Failure, Proof
 
 
 def run(*arguments: str):

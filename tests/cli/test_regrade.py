@@ -17,7 +17,7 @@ from trainer.domain.rules.version import rule_set_version
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import upgrade
-from trainer.services.regrading import judged_again
+from trainer.services.regrading.judging import judged_again
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from trainer.domain.generator.request import TaskRequest
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import Task, TaskKind
 from trainer.resources import folder
-from trainer.services.notes import notes
+from trainer.services.notes.reading import notes
 from trainer.services.scenarios import make_task
 
 SEEDS = range(8_000, 8_300)

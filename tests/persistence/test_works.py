@@ -11,9 +11,9 @@ import pytest
 from trainer.persistence.privacy.repositories import privacy_repositories
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.works import work_repositories
+from trainer.services.practice.work import NOTHING, Working
 from trainer.services.privacy.words import Kept
 from trainer.services.storage import LearnerRecord, PageRecord, StoredTask
-from trainer.services.work import NOTHING, Working
 
 NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
 

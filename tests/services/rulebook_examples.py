@@ -9,8 +9,8 @@ from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.vocabulary import DEFAULT_EDITION
 from trainer.interop.installations import read_installation
 from trainer.resources import folder
-from trainer.services.rule_examples import WorkedExample, worked_example
-from trainer.services.rule_pages import page_texts
+from trainer.services.rulebook.examples import WorkedExample, worked_example
+from trainer.services.rulebook.pages import page_texts
 
 IDS = [rule.id for rule in ALL_RULES]
 RULES = {rule.id: rule for rule in ALL_RULES}

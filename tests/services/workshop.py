@@ -25,7 +25,7 @@ from trainer.domain.vocabulary import DEFAULT_EDITION
 from trainer.interop.installations import read_installation
 from trainer.persistence.repositories import SqlStorage
 from trainer.resources import folder
-from trainer.services.regrading import Regrading
+from trainer.services.regrading.judging import Regrading
 from trainer.services.storage import AttemptRecord, LearnerRecord, PageRecord, StoredTask
 from trainer.web.practice.writing import StoredForm
 

@@ -9,7 +9,7 @@ from flask import Flask
 from sqlalchemy import event
 
 from trainer.persistence.repositories import SqlStorage
-from trainer.services.learners import known_learner, learner_to_record_for
+from trainer.services.practice.learners import known_learner, learner_to_record_for
 from trainer.web.learner import current_learner, learner_with_record
 
 NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)

@@ -11,7 +11,7 @@ from trainer.cli.output import JSON, errors_as, format_option, print_json
 from trainer.domain.errors import OutOfRangeError, Problem
 from trainer.domain.generator.request import SEED_END
 from trainer.explain.caution import CAUTION
-from trainer.services.agreement import Agreement, compare_seeds
+from trainer.services.agreement.comparing import Agreement, compare_seeds
 
 _UNEXPLAINED = 1
 _SEEDS = re.compile(r"(\d{1,20}):(\d{1,20})")

@@ -15,11 +15,11 @@ from trainer.explain.trying_words import at, sweep_report
 from trainer.interop.documents import BYTES_MAXIMUM
 from trainer.interop.installations import read_installation
 from trainer.interop.trying_json import places_json, sweep_json
-from trainer.services.installations_to_try import house_of_seed
-from trainer.services.rulebook import rule_of
-from trainer.services.trying import sweep
-from trainer.services.trying_places import Place, place_of, places
-from trainer.services.trying_values import asked_values
+from trainer.services.rulebook.rules import rule_of
+from trainer.services.trying.installations import house_of_seed
+from trainer.services.trying.moving import sweep
+from trainer.services.trying.places import Place, place_of, places
+from trainer.services.trying.values import asked_values
 
 
 class FlipUseError(TrainerError):

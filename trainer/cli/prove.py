@@ -18,9 +18,9 @@ from trainer.domain.generator.generate import GENERATOR_VERSION
 from trainer.domain.generator.reading import LEVELS
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import TaskKind
-from trainer.services.likeness import repeated
-from trainer.services.proof_state import ProofState
-from trainer.services.proving import KINDS, Proof, prove
+from trainer.services.proving.likeness import repeated
+from trainer.services.proving.seeds import KINDS, Proof, prove
+from trainer.services.proving.state import ProofState
 
 _PIECE = 200
 _SHOWN = 50

@@ -15,7 +15,7 @@ from trainer.cli.serving import data_option, prepared, regrading_over
 from trainer.domain.errors import Problem
 from trainer.explain.caution import CAUTION
 from trainer.interop.regrading_json import REGRADING_FORMAT, REGRADING_FORMAT_VERSION, not_judged_json, rejudged_json
-from trainer.services.regrading import (
+from trainer.services.regrading.judging import (
     ByKey,
     NotJudged,
     Outcome,

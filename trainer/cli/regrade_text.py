@@ -8,14 +8,14 @@ from pathlib import Path
 
 from trainer.domain.answers.decisions import Decision
 from trainer.explain.caution import CAUTION
-from trainer.services.regrading import NotJudged, Rejudged
-from trainer.services.regrading_differences import (
+from trainer.services.regrading.differences import (
     DecisionChange,
     FindingChange,
     SaidDecision,
     SaidFinding,
     SaidGrade,
 )
+from trainer.services.regrading.judging import NotJudged, Rejudged
 
 _WIDTH = 96
 _AT_MOST = 4

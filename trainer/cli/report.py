@@ -15,8 +15,9 @@ from trainer.domain.errors import UnknownNameError, unknown
 from trainer.domain.generator.reading import LEVELS
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import TaskKind
-from trainer.services.coverage import Coverage, covered
-from trainer.services.difficulty import (
+from trainer.services.objectives import objectives
+from trainer.services.proving.coverage import Coverage, covered
+from trainer.services.proving.difficulty import (
     WITHIN_PERCENT,
     Family,
     Sample,
@@ -27,8 +28,7 @@ from trainer.services.difficulty import (
     too_wide,
     words_to_aim_at,
 )
-from trainer.services.objectives import objectives
-from trainer.services.proving import KINDS
+from trainer.services.proving.seeds import KINDS
 from trainer.services.scenarios import scenarios
 
 _PIECE = 20

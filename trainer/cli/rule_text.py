@@ -9,9 +9,9 @@ from trainer.domain.citations import Citation
 from trainer.domain.rules.registry import Rule
 from trainer.domain.vocabulary import Edition
 from trainer.explain.numbers import quantity
-from trainer.services.editions import changes_of
-from trainer.services.limit_tables import LimitTable, grid_of, limit_table
-from trainer.services.rule_pages import page_texts
+from trainer.services.rulebook.editions import changes_of
+from trainer.services.rulebook.limit_tables import LimitTable, grid_of, limit_table
+from trainer.services.rulebook.pages import page_texts
 
 _WIDTH = 88
 

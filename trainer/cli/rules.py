@@ -14,8 +14,8 @@ from trainer.domain.rules.scope import NOT_COVERED
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
 from trainer.interop.findings_json import citation_json
-from trainer.services.rule_pages import page_texts
-from trainer.services.rulebook import matching, rule_of, subject_of
+from trainer.services.rulebook.pages import page_texts
+from trainer.services.rulebook.rules import matching, rule_of, subject_of
 
 
 @click.command()

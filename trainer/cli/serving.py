@@ -45,7 +45,7 @@ from trainer.services.privacy.retention import Retention
 from trainer.services.programmes import daily as reminders
 from trainer.services.programmes.refreshers import Refreshers
 from trainer.services.programmes.reminding import Reminding
-from trainer.services.regrading import Regrading
+from trainer.services.regrading.judging import Regrading
 from trainer.services.scenarios import make_task, scenarios
 from trainer.services.scopes import Promptly, Scopes
 from trainer.services.sittings.finishing import Finishing

@@ -11,8 +11,8 @@ from trainer.explain.check_report import citation_words, subject_label
 from trainer.explain.engine import Engine
 from trainer.explain.explanation import as_text, explain
 from trainer.explain.numbers import places_apart, quantity, sign
-from trainer.services.trying import Flip, Key, Step, Sweep
-from trainer.services.trying_places import Place, Value, put, shown
+from trainer.services.trying.moving import Flip, Key, Step, Sweep
+from trainer.services.trying.places import Place, Value, put, shown
 
 _NO_BREAK = "\u00a0"
 

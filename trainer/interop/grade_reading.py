@@ -9,7 +9,7 @@ from typing import Any
 
 from trainer.domain.errors import Problem, TrainerError
 from trainer.interop.problems import shown
-from trainer.services.regrading_differences import Key, SaidDecision, SaidFinding, SaidGrade
+from trainer.services.regrading.differences import Key, SaidDecision, SaidFinding, SaidGrade
 
 
 class GradeError(TrainerError):

@@ -7,8 +7,8 @@ from typing import Any, Final
 
 from trainer.domain.errors import Problem
 from trainer.interop.problems import errors_json
-from trainer.services.regrading import NotJudged, Rejudged
-from trainer.services.regrading_differences import DecisionChange, FindingChange, SaidDecision, SaidFinding, SaidGrade
+from trainer.services.regrading.differences import DecisionChange, FindingChange, SaidDecision, SaidFinding, SaidGrade
+from trainer.services.regrading.judging import NotJudged, Rejudged
 
 REGRADING_FORMAT: Final = "protection-trainer/regrading"
 REGRADING_FORMAT_VERSION: Final = 1

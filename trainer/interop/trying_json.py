@@ -7,8 +7,8 @@ from typing import Any, Final
 from trainer.domain.findings import Finding
 from trainer.interop.findings_json import citation_json
 from trainer.interop.problems import errors_json
-from trainer.services.trying import Flip, Key, Step, Sweep
-from trainer.services.trying_places import Place, Value
+from trainer.services.trying.moving import Flip, Key, Step, Sweep
+from trainer.services.trying.places import Place, Value
 
 SWEEP_FORMAT: Final = "protection-trainer/sweep"
 SWEEP_FORMAT_VERSION: Final = 1

@@ -15,7 +15,7 @@ from trainer.persistence.people.rows import table_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.tables.operation import JobRow
 from trainer.services.operation.words import JobState
-from trainer.services.work import NOTHING, Work
+from trainer.services.practice.work import NOTHING, Work
 
 PAGE_WORK = "page_work"
 
@@ -93,7 +93,7 @@ def _read(text: str) -> Work:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SqlWorkRepositories:
-    """Answers ``trainer.services.work.WorkRepositories``."""
+    """Answers ``trainer.services.practice.work.WorkRepositories``."""
 
     works: SqlWorks
 

@@ -25,7 +25,7 @@ from trainer.domain.questions.making import make_question
 from trainer.domain.tasks import Task, TaskKind
 from trainer.resources import folder
 from trainer.services.data_lines import with_lines
-from trainer.services.drawing import draw_for
+from trainer.services.practice.drawing import draw_for
 
 
 class StaleTaskError(TrainerError):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import session
 
-from trainer.services.learners import known_learner, learner_to_record_for, learner_without_account
+from trainer.services.practice.learners import known_learner, learner_to_record_for, learner_without_account
 from trainer.services.storage import LearnerRecord
 from trainer.web.once import once_while_reading
 from trainer.web.present import LEARNER, joining, present_owner

@@ -16,7 +16,7 @@ from trainer.persistence.keeping.checking import checked
 from trainer.persistence.keeping.emptiness import file_of
 from trainer.persistence.repositories import SqlStorage
 from trainer.persistence.schema import downgrade
-from trainer.services.practice import Practice
+from trainer.services.practice.tasks import Practice
 from trainer.services.scenarios import make_judged
 from trainer.web.practice.writing import StoredForm
 

@@ -11,9 +11,9 @@ from trainer.domain.generator.exercised import exercised
 from trainer.domain.generator.features import features_of
 from trainer.domain.tasks import TaskKind
 from trainer.services.answering import weights_of
-from trainer.services.difficulty import WITHIN_PERCENT
 from trainer.services.papers.blueprint import Blueprint, BlueprintError, Slot
 from trainer.services.papers.variants import draw_items, scaled_marks, variant_seed
+from trainer.services.proving.difficulty import WITHIN_PERCENT
 
 KEY = "a key that only tests use"
 BLUEPRINT = Blueprint(

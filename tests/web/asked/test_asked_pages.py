@@ -15,7 +15,7 @@ from trainer.domain.answers.misconceptions import Misconception
 from trainer.domain.asks.forms import Ask, AskForm, AskKey, Choice, Figure, FigureKind, Wrong
 from trainer.domain.vocabulary import Consequence
 from trainer.persistence.repositories import SqlStorage
-from trainer.services.practice import Practice
+from trainer.services.practice.tasks import Practice
 from trainer.web.practice.writing import StoredForm
 
 CANARY = "planted-canary"

@@ -9,7 +9,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.web.test_words import SAME_IN_EVERY_LANGUAGE, left_outside, pseudo_language
-from trainer.services.notes_examples import examples
+from trainer.services.notes.examples import examples
 from trainer.services.objectives import objectives
 
 __all__ = ["pseudo_language"]

@@ -19,7 +19,7 @@ from trainer.services.papers.blueprint import read_blueprint
 from trainer.services.papers.looking import Wanted, look
 from trainer.services.people.records import GroupPlace
 from trainer.services.people.words import GroupPart
-from trainer.services.proving import fingerprint
+from trainer.services.proving.seeds import fingerprint
 from trainer.services.scenarios import make_task
 
 SEED = "4711"

@@ -16,7 +16,7 @@ from trainer.domain.vocabulary import DEFAULT_EDITION, RcdType
 from trainer.interop.installations import read_installation
 from trainer.persistence.repositories import SqlStorage
 from trainer.resources import folder
-from trainer.services.practice import Practice
+from trainer.services.practice.tasks import Practice
 from trainer.web.practice.writing import StoredForm
 
 CANARY = "planted-canary"

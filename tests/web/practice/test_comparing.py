@@ -11,7 +11,7 @@ from trainer.domain.answers.factored import EVERYTHING, Branching, Parts
 from trainer.domain.answers.solver import Solution
 from trainer.domain.generator.request import TaskRequest
 from trainer.services.answering import solution_of
-from trainer.services.further import question_on
+from trainer.services.practice.further import question_on
 from trainer.services.scenarios import make_task
 from trainer.web.practice.comparing import FEW, comparison, options_met
 

@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 from tests.web.conftest import NOON
 from tests.web.practice.conftest import hand_made_task
 from trainer.domain.tasks import Task
-from trainer.services.practice import Practice
+from trainer.services.practice.tasks import Practice
 from trainer.services.storage import LearnerRecord
 
 GOOD, POOR = ("B", "B"), ("AC", "AC")

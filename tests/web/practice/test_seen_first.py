@@ -14,9 +14,9 @@ from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import Task, TaskKind
 from trainer.persistence.repositories import SqlStorage
 from trainer.services.answering import Solutions, solution_of, weights_of
-from trainer.services.practice import OpenTask, Practice, WeightedTask
-from trainer.services.proving import request_of
-from trainer.services.sameness import same
+from trainer.services.practice.tasks import OpenTask, Practice, WeightedTask
+from trainer.services.proving.seeds import request_of
+from trainer.services.regrading.sameness import same
 from trainer.services.scenarios import make_judged
 from trainer.web.practice.writing import StoredForm
 

@@ -13,11 +13,11 @@ from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.scope import NOT_COVERED
 from trainer.domain.vocabulary import Edition
-from trainer.services.glossary import glossary
-from trainer.services.limit_tables import limit_tables
-from trainer.services.rule_exercises import exercises_of
-from trainer.services.rule_pages import page_texts
-from trainer.services.sources import publications
+from trainer.services.rulebook.exercises import exercises_of
+from trainer.services.rulebook.glossary import glossary
+from trainer.services.rulebook.limit_tables import limit_tables
+from trainer.services.rulebook.pages import page_texts
+from trainer.services.rulebook.sources import publications
 
 IDS = [rule.id for rule in ALL_RULES]
 BESIDE = ("/rules/tables", "/rules/sources", "/rules/not-covered", "/rules/editions", "/rules/terms")

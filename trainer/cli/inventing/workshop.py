@@ -23,7 +23,7 @@ from trainer.services.people.hashing import Argon2
 from trainer.services.people.here import Here, without_session
 from trainer.services.people.records import Member, Organisation, Person
 from trainer.services.people.words import MemberState, Role
-from trainer.services.practice import PracticeForm
+from trainer.services.practice.tasks import PracticeForm
 from trainer.services.programmes.desk import ProgrammesBase
 from trainer.services.programmes.refreshers import Refreshers
 from trainer.services.scenarios import make_task, scenarios

@@ -19,7 +19,7 @@ from trainer.services.papers.storage import PaperRepositories
 from trainer.services.papers.words import PaperState, SeedMark
 from trainer.services.people.here import Here
 from trainer.services.people.words import Role
-from trainer.services.regrading_differences import SaidGrade
+from trainer.services.regrading.differences import SaidGrade
 from trainer.services.scopes import Scopes
 
 CLOCK = Actor(kind="job", id="clock")

@@ -20,7 +20,7 @@ from trainer.services.papers.storage import PaperRepositories
 from trainer.services.papers.tables import candidate
 from trainer.services.papers.words import SittingState
 from trainer.services.people.here import Here
-from trainer.services.regrading_differences import Differences, differences
+from trainer.services.regrading.differences import Differences, differences
 from trainer.services.scopes import Scopes
 from trainer.services.sittings.records import Grading, Sitting
 from trainer.services.sittings.storage import Gradings, Sittings

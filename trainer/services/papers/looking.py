@@ -11,7 +11,7 @@ from trainer.domain.generator.features import features_of
 from trainer.domain.generator.reading_load import BAND, words_to_read
 from trainer.domain.generator.request import SEED_END, TaskRequest
 from trainer.domain.tasks import SheetKind, Task, TaskKind
-from trainer.services.proving import fingerprint
+from trainer.services.proving.seeds import fingerprint
 from trainer.services.scenarios import make_task, scenarios
 
 MOST_OBJECTIVES = 3

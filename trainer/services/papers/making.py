@@ -14,7 +14,7 @@ from trainer.services.papers.records import Paper
 from trainer.services.papers.storage import Papers
 from trainer.services.papers.variants import VariantItem, draw_items, stored
 from trainer.services.papers.words import PaperState
-from trainer.services.practice import TaskForm
+from trainer.services.practice.tasks import TaskForm
 from trainer.services.scopes import Scopes
 from trainer.services.storage import StoredTask, Tasks
 

@@ -20,9 +20,9 @@ from trainer.domain.generator.request import SEED_END, GeneratorError, TaskReque
 from trainer.domain.questions.families import ALL_FAMILIES
 from trainer.domain.tasks import SheetKind, Task, TaskKind
 from trainer.services.answering import weights_of
-from trainer.services.drawing import check_possible
 from trainer.services.papers.blueprint import Blueprint, BlueprintError, Place, Slot
-from trainer.services.practice import TaskForm
+from trainer.services.practice.drawing import check_possible
+from trainer.services.practice.tasks import TaskForm
 from trainer.services.scenarios import make_task, scenarios
 from trainer.services.storage import StoredTask
 

@@ -7,7 +7,7 @@ from functools import cache
 from random import Random
 
 from trainer.domain.questions.registry import families_for_objective
-from trainer.services.notes import notes
+from trainer.services.notes.reading import notes
 
 LENGTHS = (1, 3, 5, 10)
 _LOOK_ALIKES = 2

@@ -9,9 +9,9 @@ from functools import cache
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.registry import Rule
 from trainer.domain.vocabulary import Edition
-from trainer.services.editions import Comparison, compared
 from trainer.services.objectives import objectives
-from trainer.services.rule_exercises import exercises_of
+from trainer.services.rulebook.editions import Comparison, compared
+from trainer.services.rulebook.exercises import exercises_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

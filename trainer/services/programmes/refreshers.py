@@ -12,7 +12,7 @@ from trainer.domain.tasks import Task
 from trainer.services.answering import weights_of
 from trainer.services.papers.words import SittingState
 from trainer.services.people.here import Here
-from trainer.services.practice import TaskForm
+from trainer.services.practice.tasks import TaskForm
 from trainer.services.programmes.changes import touched_since
 from trainer.services.programmes.codes import new_code
 from trainer.services.programmes.dates import valid_until

@@ -17,7 +17,7 @@ from trainer.services.papers.states import MARKED, state_at
 from trainer.services.papers.variants import VariantItem
 from trainer.services.papers.words import HandedInBy, PaperMode, PaperState, SittingState
 from trainer.services.people.here import Here
-from trainer.services.practice import TaskForm
+from trainer.services.practice.tasks import TaskForm
 from trainer.services.scopes import Promptly, Scopes, as_it_comes
 from trainer.services.sittings.clock import ends_at, is_over, on_the_clock, with_break_ended
 from trainer.services.sittings.errors import NotYoursError

@@ -10,7 +10,7 @@ from flask_babel import gettext
 from trainer.domain.asks.answers import told
 from trainer.domain.asks.forms import AskForm
 from trainer.domain.tasks import Task
-from trainer.services.practice import OpenTask
+from trainer.services.practice.tasks import OpenTask
 from trainer.services.storage import AttemptRecord
 from trainer.web.asked import forms
 from trainer.web.asked.figures import figures_of

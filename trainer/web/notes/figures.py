@@ -5,8 +5,8 @@ from __future__ import annotations
 from trainer.domain.asks.forms import FigureKind
 from trainer.explain.diagram.outline import Request
 from trainer.explain.diagram.render import Diagram, single_line
-from trainer.services.notes import Note
-from trainer.services.notes_examples import Worked
+from trainer.services.notes.examples import Worked
+from trainer.services.notes.reading import Note
 from trainer.services.waveforms import watch
 from trainer.web.asked.figures import Figures
 from trainer.web.practice.wired import translated_engine

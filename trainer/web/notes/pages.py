@@ -10,9 +10,9 @@ from trainer.domain.asks.answers import told
 from trainer.domain.errors import OutOfRangeError
 from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.tasks import TaskKind
-from trainer.services.notes import notes
-from trainer.services.notes_examples import SEED_END, Examples, examples, families_of
-from trainer.services.notes_gaps import NOT, RIGHT, Gap
+from trainer.services.notes.examples import SEED_END, Examples, examples, families_of
+from trainer.services.notes.gaps import NOT, RIGHT, Gap
+from trainer.services.notes.reading import notes
 from trainer.services.objectives import objectives
 from trainer.services.scenarios import scenarios
 from trainer.web.asked.figures import Figures

@@ -8,7 +8,7 @@ from functools import cache
 from flask import g
 from markupsafe import Markup, escape
 
-from trainer.services.glossary import Term, glossary
+from trainer.services.rulebook.glossary import Term, glossary
 from trainer.web.notes.blueprint import blueprint
 
 _ON_THIS_PAGE = "trainer_terms"

@@ -15,9 +15,9 @@ from trainer.domain.tasks import Task, TaskKind
 from trainer.explain.evidence import Papers
 from trainer.explain.grades import bearing, chosen_house
 from trainer.services.answering import grade_answer
-from trainer.services.notes import notes
+from trainer.services.notes.reading import notes
 from trainer.services.plan.hints import LEAST_MARKS
-from trainer.services.practice import OpenTask
+from trainer.services.practice.tasks import OpenTask
 from trainer.web.plan.blueprint import blueprint
 from trainer.web.practice.groups import groups_of
 from trainer.web.practice.keeping import is_owned

@@ -7,10 +7,10 @@ from werkzeug.wrappers import Response
 
 from trainer.domain.errors import UnknownNameError
 from trainer.domain.tasks import TaskKind
-from trainer.services.drawing import ImpossibleDrawError, reachable
 from trainer.services.objectives import objectives
 from trainer.services.plan.mixing import LENGTHS, family_for
 from trainer.services.plan.plan import Offer
+from trainer.services.practice.drawing import ImpossibleDrawError, reachable
 from trainer.services.scenarios import kind_named, scenarios
 from trainer.web.learner import learner_with_record
 from trainer.web.levels import LEVELS

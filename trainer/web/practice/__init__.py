@@ -15,9 +15,9 @@ from trainer.domain.errors import UnknownNameError
 from trainer.domain.questions.defining import Family
 from trainer.domain.tasks import TaskKind
 from trainer.domain.vocabulary import Outcome
-from trainer.services.further import question_on
-from trainer.services.practice import OpenTask
-from trainer.services.regrading import judged_again
+from trainer.services.practice.further import question_on
+from trainer.services.practice.tasks import OpenTask
+from trainer.services.regrading.judging import judged_again
 from trainer.services.scenarios import kind_named
 from trainer.services.storage import RegradingRecord
 from trainer.web.asked import forms as asked_forms

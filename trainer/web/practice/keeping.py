@@ -7,9 +7,9 @@ from typing import Any
 from flask import request, url_for
 from werkzeug.datastructures import MultiDict
 
-from trainer.services.practice import OpenTask
+from trainer.services.practice.tasks import OpenTask
+from trainer.services.practice.work import NOTHING, Work
 from trainer.services.storage import AttemptRecord
-from trainer.services.work import NOTHING, Work
 from trainer.web.learner import current_learner
 from trainer.web.practice.forms import EMPTY, Filled
 from trainer.web.practice.pack import line_ids, line_told, marked_in, pack_of

@@ -7,9 +7,9 @@ from flask_babel import get_translations
 
 from trainer.explain.engine import Engine
 from trainer.persistence.works import work_repositories
-from trainer.services.practice import OpenTask, Practice
+from trainer.services.practice.tasks import OpenTask, Practice
+from trainer.services.practice.work import Work, Working
 from trainer.services.scenarios import make_judged, scenarios
-from trainer.services.work import Work, Working
 from trainer.web.once import once, once_while_reading
 from trainer.web.practice.writing import StoredForm
 from trainer.web.wiring import wiring

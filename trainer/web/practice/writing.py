@@ -25,8 +25,8 @@ from trainer.interop.grade_reading import said_grade
 from trainer.interop.task_json import task_bytes
 from trainer.interop.task_reading import task_from_json
 from trainer.services.answering import weights_of
-from trainer.services.practice import WeightedTask
-from trainer.services.regrading_differences import SaidGrade
+from trainer.services.practice.tasks import WeightedTask
+from trainer.services.regrading.differences import SaidGrade
 
 # Some hundred kB each as objects.
 _TASKS_KEPT = 64

@@ -20,7 +20,7 @@ from trainer.services.papers.making import ensure_variant
 from trainer.services.papers.records import Paper
 from trainer.services.papers.variants import DrawnItem, read_back
 from trainer.services.papers.words import PaperState
-from trainer.services.rulebook import rule_of
+from trainer.services.rulebook.rules import rule_of
 from trainer.services.scenarios import scenarios
 from trainer.web.asked.figures import Figures, figures_of
 from trainer.web.practice.drawings import open_drawing

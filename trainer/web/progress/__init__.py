@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, render_template
 
 from trainer.services.objectives import objectives
-from trainer.services.regrading import judged_again
+from trainer.services.regrading.judging import judged_again
 from trainer.web.learner import current_learner
 from trainer.web.notes.subjects import SUBJECTS
 from trainer.web.plan.pages import WHY

@@ -14,12 +14,12 @@ from trainer.domain.rules.registry import Rule
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.tasks import TaskKind
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
-from trainer.services.editions import changes_of, is_of_the_book, seen_in
-from trainer.services.limit_tables import limit_table, limit_tables
 from trainer.services.objectives import objectives
-from trainer.services.rule_exercises import exercises_of, practice_task, traps_on
-from trainer.services.rule_pages import page_texts
-from trainer.services.rulebook import answering, matching, rule_of, subject_of
+from trainer.services.rulebook.editions import changes_of, is_of_the_book, seen_in
+from trainer.services.rulebook.exercises import exercises_of, practice_task, traps_on
+from trainer.services.rulebook.limit_tables import limit_table, limit_tables
+from trainer.services.rulebook.pages import page_texts
+from trainer.services.rulebook.rules import answering, matching, rule_of, subject_of
 from trainer.services.scenarios import make_task, scenarios
 from trainer.web.learner import learner_with_record
 from trainer.web.practice.wired import practice

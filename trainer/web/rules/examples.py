@@ -15,8 +15,8 @@ from trainer.explain.explanation import Explanation, explain
 from trainer.explain.values import value_words
 from trainer.interop.installations import read_installation
 from trainer.resources import folder
-from trainer.services.rule_examples import Case, WorkedExample, worked_example
-from trainer.services.rule_pages import ExampleSpec
+from trainer.services.rulebook.examples import Case, WorkedExample, worked_example
+from trainer.services.rulebook.pages import ExampleSpec
 from trainer.web.practice.wired import translated_engine
 
 

@@ -10,8 +10,8 @@ from markupsafe import Markup, escape
 
 from trainer.domain.rules.book import ALL_RULES
 from trainer.explain.numbers import sign
-from trainer.services.glossary import Term, glossary
-from trainer.services.limit_tables import Grid, LimitTable, grid_of
+from trainer.services.rulebook.glossary import Term, glossary
+from trainer.services.rulebook.limit_tables import Grid, LimitTable, grid_of
 from trainer.web.rules.blueprint import blueprint
 
 _IDS = frozenset(rule.id for rule in ALL_RULES)

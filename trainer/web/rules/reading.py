@@ -10,13 +10,13 @@ from trainer.domain.rules.book import ALL_RULES
 from trainer.domain.rules.scope import NOT_COVERED
 from trainer.domain.rules.version import rule_set_version
 from trainer.domain.vocabulary import DEFAULT_EDITION, Edition
-from trainer.services.editions import compared, edition_notes
-from trainer.services.glossary import glossary
-from trainer.services.limit_tables import limit_tables
-from trainer.services.rule_exercises import exercises_of
-from trainer.services.rule_pages import page_texts
-from trainer.services.rulebook import subject_of
-from trainer.services.sources import publications
+from trainer.services.rulebook.editions import compared, edition_notes
+from trainer.services.rulebook.exercises import exercises_of
+from trainer.services.rulebook.glossary import glossary
+from trainer.services.rulebook.limit_tables import limit_tables
+from trainer.services.rulebook.pages import page_texts
+from trainer.services.rulebook.rules import subject_of
+from trainer.services.rulebook.sources import publications
 from trainer.web.rules.blueprint import blueprint
 
 

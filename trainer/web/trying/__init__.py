@@ -12,8 +12,8 @@ from trainer.domain.rules.book import ALL_RULES
 from trainer.explain.check_report import citation_words
 from trainer.explain.numbers import sign
 from trainer.explain.trying_words import at, moved, said, side
-from trainer.services.trying import Sweep, sweep
-from trainer.services.trying_places import places
+from trainer.services.trying.moving import Sweep, sweep
+from trainer.services.trying.places import places
 from trainer.web.access import PUBLIC, Access
 from trainer.web.practice.wired import translated_engine
 from trainer.web.trying.cards import cards_of

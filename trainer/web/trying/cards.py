@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from trainer.domain.findings import Finding
 from trainer.domain.rules.registry import Rule
-from trainer.services.trying import Flip, Key, Sweep
+from trainer.services.trying.moving import Flip, Key, Sweep
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,10 +18,10 @@ from trainer.domain.rules.registry import Rule
 from trainer.domain.vocabulary import Edition
 from trainer.interop.installations import InstallationFile, read_installation
 from trainer.resources import folder
-from trainer.services.installations_to_try import house_of_seed
-from trainer.services.rulebook import rule_of
-from trainer.services.trying_places import Place, Value, place_of, places, shown
-from trainer.services.trying_values import asked_values, usual_text
+from trainer.services.rulebook.rules import rule_of
+from trainer.services.trying.installations import house_of_seed
+from trainer.services.trying.places import Place, Value, place_of, places, shown
+from trainer.services.trying.values import asked_values, usual_text
 
 FIRST_EXAMPLE = "detached-house-four-sources"
 _FIRST_PLACES = ("circuits.charger.cable.length_m", "supply.external_earth_fault_loop_impedance_ohm")

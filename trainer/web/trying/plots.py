@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from trainer.services.trying import Flip, Key, Sweep
-from trainer.services.trying_places import Value
+from trainer.services.trying.moving import Flip, Key, Sweep
+from trainer.services.trying.places import Value
 
 WIDTH, HEIGHT = 340.0, 180.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 44.0, 22.0, 12.0, 30.0

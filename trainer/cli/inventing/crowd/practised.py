@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 from trainer.cli.inventing.workshop import Workshop
 from trainer.domain.tasks import TaskKind
 from trainer.persistence.plan.repositories import plan_repositories
-from trainer.services.notes import notes
+from trainer.services.notes.reading import notes
 from trainer.services.plan.plan import Planning
-from trainer.services.practice import Practice
+from trainer.services.practice.tasks import Practice
 from trainer.services.scenarios import make_judged, scenarios
 from trainer.services.storage import LearnerRecord
 

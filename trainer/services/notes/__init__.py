@@ -1,0 +1,1 @@
+"""The notes of the objectives: examples computed from seeds, gaps to fill in."""

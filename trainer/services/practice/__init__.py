@@ -1,0 +1,1 @@
+"""Practice: tasks made and shown, answers marked and kept, what is to be practised next."""

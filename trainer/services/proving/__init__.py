@@ -1,0 +1,1 @@
+"""The proof of many seeds, and what their tasks exercise."""

@@ -1,0 +1,1 @@
+"""One value of an installation moved while the rest stays: what flips, and exactly where."""
