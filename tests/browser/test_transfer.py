@@ -10,8 +10,8 @@ from playwright.sync_api import CDPSession, Page
 from tests.browser.conftest import Opener, Site, View
 
 MOST_BYTES = 100_000
-# A busy machine paints long after the page has loaded: what shifts is looked at once it has been painted. A page that is
-# never painted comes back without a shift, which is none.
+# A busy machine paints long after the page has loaded: what shifts is looked at once it has been painted. Of a page that
+# is never painted no shift is known (null): the test fails.
 PAINT = """() => new Promise(done => {
   const shifts = [];
   setTimeout(() => done({ shift: null, paint: 20000 }), 20000);
