@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.domain.answers.toy import TOY_RULES, toy_decisions, toy_house, toy_rule
@@ -92,6 +94,39 @@ def test_a_planted_trap_names_its_misconception() -> None:
     assert [(each.id, each.misconception) for each in wrong] == [("type-a", "M90")]
 
 
+def test_a_planted_trap_speaks_for_its_own_option_and_its_own_decision_only() -> None:
+    # B is an option of both decisions, and wrong at both.
+    for planted, chosen in (("curve-b", "type-a"), ("type-a", "curve-b")):
+        trap = replace(TASK.key.traps[0], decision=planted)
+        task = replace(TASK, key=replace(TASK.key, traps=(trap,)))
+        result = grade(task, {**RIGHT, chosen: "B"}, TOY_RULES)
+        assert [(each.id, each.misconception) for each in result.decisions if not each.is_right] == [(chosen, None)]
+    # F below A is wrong as well; in the alphabet it stands after B, and AC or A before.
+    for planted in ("B", "AC"):
+        trap = replace(TASK.key.traps[0], option=planted)
+        task = replace(TASK, key=replace(TASK.key, traps=(trap,)))
+        result = grade(task, {**RIGHT, "type-a": "F"}, TOY_RULES)
+        assert {each.misconception for each in result.decisions} == {None}
+    trap = replace(TASK.key.traps[0], option="F")
+    task = replace(TASK, key=replace(TASK.key, traps=(trap,)))
+    assert {each.misconception for each in grade(task, {**RIGHT, "type-a": "B"}, TOY_RULES).decisions} == {None}
+
+
+def test_each_decision_says_which_options_fit_the_nearest_proposal() -> None:
+    # A type-A device above: AC and A below comply, F and B do not (each type covers those before it).
+    fitting = {each.id: each.acceptable for each in graded(type_a="B").decisions}
+    assert fitting["type-a"] == ("AC", "A")
+    # The nearest takes AC below, the cheaper of the two; above it any type will do.
+    assert fitting["type-up"] == ("AC", "A", "F", "B")
+    # The way of its own asks for curve C.
+    assert fitting["curve-b"] == ("C",)
+
+
+def test_a_decision_that_no_rule_reads_is_worth_one_mark() -> None:
+    result = grade(TASK, RIGHT, TOY_RULES[:1])
+    assert {each.id: each.marks_available for each in result.decisions}["curve-b"] == 1
+
+
 def test_a_misconception_is_recognised_by_rule_and_option() -> None:
     catalogue = (
         Misconception(
@@ -110,6 +145,8 @@ def test_a_compliant_proposal_says_how_much_dearer_than_needed_it_is() -> None:
     cheapest = {**RIGHT, "type-a": "AC", "type-up": "AC", "place-b": "own"}
     assert grade(TASK, cheapest, TOY_RULES).dearer_by == 0
     assert graded(type_up="B").dearer_by == 1 + 3
+    # Cost is the place in the list: RIGHT costs 1 for each of four, the cheapest 1 for the place and 1 for the curve.
+    assert graded().dearer_by == 4 - 2
 
 
 def test_everything_wrong_with_a_proposal_is_said_at_once() -> None:
@@ -131,9 +168,10 @@ def test_a_certainty_outside_its_range_is_refused(value: object) -> None:
         grade(TASK, RIGHT, TOY_RULES, certainty={"type-a": value})
 
 
-def test_certainty_is_kept_with_its_decision() -> None:
-    result = grade(TASK, RIGHT, TOY_RULES, certainty={"type-a": 3})
-    assert {each.id: each.certainty for each in result.decisions}["type-a"] == 3
+@pytest.mark.parametrize("value", [0, 1, 2, 3])
+def test_certainty_is_kept_with_its_decision(value: int) -> None:
+    result = grade(TASK, RIGHT, TOY_RULES, certainty={"type-a": value})
+    assert {each.id: each.certainty for each in result.decisions}["type-a"] == value
 
 
 def test_terms_can_be_spelt_out_after_marking() -> None:
