@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Callable
 from datetime import timedelta
 
 import pyotp
 import pytest
+from sqlalchemy import select
 
 from tests.web.people.conftest import PASSWORD, Browser, Clock, House, build
+from trainer.persistence.people.repositories import people_repositories
 from trainer.persistence.repositories import SqlStorage
+from trainer.persistence.tables.accounts import RecoveryCodeRow
 
 Browsers = Callable[..., Browser]
 
@@ -93,6 +97,34 @@ def test_a_code_from_paper_lets_in_once(strict: House, browser_of: Browsers, clo
     assert first.post("/sign-in/code", {"code": codes[0].lower()}, page="/sign-in/code").status_code == 303
     assert second.post("/sign-in/code", {"code": codes[0]}, page="/sign-in/code").status_code == 400
     assert "Unused codes on paper: 9." in first.get("/account/second-factor").text
+
+
+def plainly_hashed(codes: list[str]) -> list[str]:
+    return [hashlib.sha256(code.replace("-", "").encode()).hexdigest() for code in codes]
+
+
+def test_codes_on_paper_are_kept_slowly_hashed(
+    strict: House, browser_of: Browsers, storage: SqlStorage, clock: Clock
+) -> None:
+    """OWASP ASVS 5.0.0, 6.5.2: 54 bits can be tried out by whoever has the database and a fast hash."""
+    _, codes = set_up(browser_of("strict-lecturer"), clock)
+    with storage.database.reading() as session:
+        kept = set(session.scalars(select(RecoveryCodeRow.code_hash)))
+    assert len(kept) == 10
+    assert kept.isdisjoint(plainly_hashed(codes))
+
+
+def test_a_code_that_an_earlier_version_kept_lets_in_once(
+    strict: House, browser_of: Browsers, storage: SqlStorage, clock: Clock
+) -> None:
+    _, codes = set_up(browser_of("strict-lecturer"), clock)
+    with storage.scopes(people_repositories).writing() as stored:
+        stored.second_factors.set_recovery_codes("strict-lecturer", plainly_hashed(codes))
+    tries = [
+        browser_of("strict-lecturer").post("/sign-in/code", {"code": codes[3]}, page="/sign-in/code").status_code
+        for _ in range(2)
+    ]
+    assert tries == [303, 400]
 
 
 def test_new_codes_for_paper_end_the_earlier_ones(strict: House, browser_of: Browsers, clock: Clock) -> None:

@@ -25,6 +25,7 @@ MEMORY_KIB = 12 * 1024
 LANES = 1
 _STANDS_BACK = 10
 _BYTES_PER_KIB = 1024
+_HASH_BYTES = 32
 T = TypeVar("T")
 
 
@@ -33,13 +34,13 @@ class Argon2:
 
     def __init__(self, iterations: int = ITERATIONS, memory_kib: int = MEMORY_KIB) -> None:
         self._iterations, self._memory_kib = iterations, memory_kib
+        self._memory_bytes = memory_kib * _BYTES_PER_KIB
         # Checked where there is no account, so that both take the same time.
         self._nobody = self.hash("nobody has this password")
 
     def hash(self, password: str) -> str:
         """What is stored: the PHC string format, which names the parameters."""
-        memory_bytes = self._memory_kib * _BYTES_PER_KIB
-        return argon2id.str(_bytes(password), opslimit=self._iterations, memlimit=memory_bytes).decode("ascii")
+        return argon2id.str(_bytes(password), opslimit=self._iterations, memlimit=self._memory_bytes).decode("ascii")
 
     def verify(self, stored: str | None, password: str) -> bool:
         """True when it is this password; takes as long for None, which stands for no account."""
@@ -52,6 +53,11 @@ class Argon2:
     def is_outdated(self, stored: str) -> bool:
         """True when it was hashed with other parameters than now."""
         return not stored.startswith(f"$argon2id$v=19$m={self._memory_kib},t={self._iterations},p={LANES}$")
+
+    def hash_with(self, salt: bytes, code: str) -> str:
+        """The hash alone, in hex."""
+        hashed = argon2id.kdf(_HASH_BYTES, _bytes(code), salt, opslimit=self._iterations, memlimit=self._memory_bytes)
+        return hashed.hex()
 
 
 def _bytes(password: str) -> bytes:
@@ -80,6 +86,10 @@ class StandingBack:
     def is_outdated(self, stored: str) -> bool:
         """True when it was hashed with other parameters than now."""
         return self.hasher.is_outdated(stored)
+
+    def hash_with(self, salt: bytes, code: str) -> str:
+        """The hash alone, in hex."""
+        return _standing_back(lambda: self.hasher.hash_with(salt, code))
 
 
 def _standing_back(work: Callable[[], T]) -> T:

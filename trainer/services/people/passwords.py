@@ -41,6 +41,9 @@ class Hasher(Protocol):
     def is_outdated(self, stored: str) -> bool:
         """True when it was hashed with other parameters than now."""
 
+    def hash_with(self, salt: bytes, code: str) -> str:
+        """64 hex digits, the same each time for the 16 bytes of a salt: for what is looked up by its hash."""
+
 
 def normalised(password: str) -> str:
     """The same for every keyboard that types it (Unicode NFKC)."""

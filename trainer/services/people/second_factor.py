@@ -15,7 +15,15 @@ from trainer.services.people.errors import AccountError
 from trainer.services.people.here import Desk, Here
 from trainer.services.people.names import LONGEST_SHORT, as_typed_to_sign_in
 from trainer.services.people.records import Member, Person, SecondFactor, Standing
-from trainer.services.people.secrets import as_code, derived, hash_of, in_groups, new_recovery_code, new_token
+from trainer.services.people.secrets import (
+    as_code,
+    derived,
+    hash_of,
+    in_groups,
+    is_like_a_recovery_code,
+    new_recovery_code,
+    new_token,
+)
 from trainer.services.people.storage import PeopleRepositories
 from trainer.services.people.words import Role
 
@@ -25,6 +33,7 @@ _STEPS_EITHER_SIDE = 1
 # RFC 4226, section 4: at least 128 bits, 160 recommended.
 _SECRET_BYTES = 20
 _RECOVERY_CODES = 10
+_SALT_BYTES = 16
 # Whoever signed in so long ago at most has given the password; who finds the browser later has not.
 _JUST_NOW = timedelta(minutes=15)
 
@@ -69,18 +78,19 @@ class SecondFactors(Desk):
         person = standing.person
         if self.asks_for_password(standing):
             self._check_password(person, password)
+        codes = self._new_codes(person)
         with self.turn() as stored:
             factor = stored.second_factors.get(person.id)
             if factor is None or not self._takes(stored, factor, code):
                 raise AccountError(_wrong())
             stored.second_factors.confirm(person.id, self.now())
             stored.audit.append(self.event(_actor(person), "person.second_factor_set_up", person.id))
-            codes = self._new_codes(stored, person)
-            return self._passed(stored, standing), codes
+            stored.second_factors.set_recovery_codes(person.id, codes.values())
+            return self._passed(stored, standing), tuple(codes)
 
     def pass_with(self, standing: Standing, code: str) -> str | None:
         """A new token for a session whose person gave a right code or a recovery code; None for a wrong one."""
-        person = standing.person
+        person, on_paper = standing.person, self._as_kept(standing.person, as_code(code))
         with self.turn() as stored:
             factor = stored.second_factors.get(person.id)
             if factor is None or factor.confirmed_at is None:
@@ -88,7 +98,7 @@ class SecondFactors(Desk):
             if self._takes(stored, factor, code):
                 stored.audit.append(self.event(_actor(person), "person.gave_a_code", person.id))
                 return self._passed(stored, standing)
-            if stored.second_factors.use_recovery_code(person.id, hash_of(as_code(code)), self.now()):
+            if any(stored.second_factors.use_recovery_code(person.id, each, self.now()) for each in on_paper):
                 left = stored.second_factors.recovery_codes_left(person.id)
                 event = self.event(_actor(person), "person.used_a_paper_code", person.id, left=left)
                 stored.audit.append(event)
@@ -150,10 +160,12 @@ class SecondFactors(Desk):
         """A new token for the session, and new recovery codes in place of the earlier ones. *Raises* AccountError."""
         person = standing.person
         self._check_password(person, password)
+        codes = self._new_codes(person)
         with self.turn() as stored:
             stored.audit.append(self.event(_actor(person), "person.made_paper_codes", person.id))
             token = self._renewed(stored, standing, second_factor_at=standing.session.second_factor_at)
-            return token, self._new_codes(stored, person)
+            stored.second_factors.set_recovery_codes(person.id, codes.values())
+            return token, tuple(codes)
 
     def codes_left(self, person: Person) -> int:
         """How many recovery codes are unused."""
@@ -176,10 +188,19 @@ class SecondFactors(Desk):
         stored.sessions.rotate(standing.session.id, hash_of(token), second_factor_at=second_factor_at)
         return token
 
-    def _new_codes(self, stored: PeopleRepositories, person: Person) -> tuple[str, ...]:
+    def _new_codes(self, person: Person) -> dict[str, str]:
+        """Codes as they are shown, each with what is kept of it."""
         codes: Sequence[str] = [new_recovery_code() for _ in range(_RECOVERY_CODES)]
-        stored.second_factors.set_recovery_codes(person.id, [hash_of(code) for code in codes])
-        return tuple(in_groups(code) for code in codes)
+        return {in_groups(code): self._slow_hash(person, code) for code in codes}
+
+    def _as_kept(self, person: Person, code: str) -> Sequence[str]:
+        """What a code on paper may be kept as: those that were made by earlier versions have no salt."""
+        return (self._slow_hash(person, code), hash_of(code)) if is_like_a_recovery_code(code) else ()
+
+    def _slow_hash(self, person: Person, code: str) -> str:
+        # 54 bits would be tried out in a day by whoever has a copy of the database and a fast hash.
+        salt = derived(self.secret_key, "paper codes", person.id)[:_SALT_BYTES]
+        return self.hasher.hash_with(salt, code)
 
 
 def right_step(secret: str, code: str, at_s: float) -> int | None:

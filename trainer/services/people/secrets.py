@@ -33,6 +33,11 @@ def new_recovery_code() -> str:
     return "".join(secrets.choice(ALPHABET) for _ in range(_RECOVERY_LENGTH))
 
 
+def is_like_a_recovery_code(code: str) -> bool:
+    """True for what could be one, so that nothing is worked out for codes of a device."""
+    return len(code) == _RECOVERY_LENGTH
+
+
 def in_groups(code: str) -> str:
     """The code in groups of four, as it is shown."""
     return "-".join(code[start : start + 4] for start in range(0, len(code), 4))
