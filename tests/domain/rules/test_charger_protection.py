@@ -196,3 +196,25 @@ def test_a_separated_charger_with_the_right_device_is_judged_by_its_device() -> 
 
 def test_a_device_inside_the_unit_stands_whatever_the_board_has_before_it() -> None:
     assert protected(rcbo("way1", "AC", 300.0), built_in_rcd=built_in()) == (COMPLIES, "detection_in_the_unit")
+
+
+@pytest.mark.parametrize(("points", "expected"), [(1, (COMPLIES, "type_b")), (2, (FAILS, "several_points"))])
+def test_points_of_one_unit_do_not_share_a_device_in_the_board(points: int, expected: tuple[Outcome, str]) -> None:
+    # each connecting point is protected individually: 722.531.3.101, from memory
+    assert protected(rcbo("way1", "B"), points=points) == expected
+
+
+def test_a_shared_device_of_one_unit_is_named_and_no_hazard() -> None:
+    verdict = on(residual_protection_of_the_charger, rcbo("way1", "B"), points=2)
+    assert verdict is not None
+    assert (verdict.value, verdict.related) == ("B", ("devices.way1",))
+    assert verdict.consequence is Consequence.NUISANCE
+
+
+def test_devices_that_the_sheet_names_inside_serve_each_point_of_a_unit() -> None:
+    assert protected(breaker("way1"), points=2, built_in_rcd=built_in()) == (COMPLIES, "detection_in_the_unit")
+
+
+def test_a_separated_charger_is_exempt_whatever_its_sheet_leaves_out() -> None:
+    silent = {"earthing": ChargerEarthing.ELECTRICAL_SEPARATION, "direct_current_detection": None}
+    assert protected(rcbo("way1", "A"), **silent) == (COMPLIES, "electrical_separation")

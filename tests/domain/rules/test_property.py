@@ -167,3 +167,18 @@ def test_where_several_households_live_the_enclosure_must_not_burn_either(premis
 @pytest.mark.parametrize("premises", [each for each in Premises if each not in HOUSEHOLDS])
 def test_the_enclosure_is_judged_in_dwellings_only(premises: Premises) -> None:
     assert enclosure(premises) == {}
+
+
+def test_the_exposure_is_not_asked_for_where_it_can_change_nothing() -> None:
+    # type 1 serves with and without external lightning protection; leads above 1 m fail for either type
+    assert connected(TYPE_1, 0.4, lightning=None).outcome is PASS
+    assert connected(BOTH, 0.7, lightning=None).outcome is ADVICE
+    assert connected(TYPE_2, 1.01, lightning=None).outcome is FAIL
+    assert connected(TYPE_1, None, lightning=None).missing == ("surge.lead_length_m",)
+
+
+def test_without_a_declaration_surge_protection_is_due_whatever_the_consequence() -> None:
+    # 443.4.1: without the owner's declaration it is fitted; from memory
+    verdict = provided(NONE, owner_declines=False)
+    assert (verdict.outcome, verdict.case) == (FAIL, "owner_decides")
+    assert provided(NONE, owner_declines=True).missing == ("surge.serious_consequence",)

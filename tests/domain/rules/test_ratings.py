@@ -28,7 +28,7 @@ from trainer.domain.rules import ratings
 from trainer.domain.vocabulary import Outcome
 
 LOAD, BOTH_ENDS, ROOM = ratings.RULES
-PASS, FAIL, UNKNOWN = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED
+PASS, FAIL, ADVICE, UNKNOWN = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.ADVICE, Outcome.UNDETERMINED
 
 
 def terms(verdict: Verdict) -> dict[str, float]:
@@ -142,6 +142,59 @@ def test_an_unknown_service_fuse_is_missing_only_where_it_is_needed() -> None:
     assert load(rccb("r"), *ways(32.0), supply=supply).outcome is PASS
     verdict = load(rccb("r"), *ways(32.0, 32.0), supply=supply)
     assert (verdict.outcome, verdict.missing) == (UNKNOWN, ("supply.fuse_rated_current_a",))
+
+
+# A source beside the device: 551.7.2 gives the sum for an assembly (from memory); here it is an inference.
+
+
+def beside(*records: Any, fuse_a: float = 80.0, rated_a: float = 80.0, **facts: Any) -> Verdict:
+    """An RCCB of 80 A before 96 A of breakers, and beside it on the busbar what else is given."""
+    supply = everyday_supply(fuse_rated_current_a=fuse_a)
+    return load(rccb("r", rated_current_a=rated_a, **facts), *ways(32.0, 32.0, 32.0), *records, supply=supply)
+
+
+PV_BESIDE = (breaker("p", rated_current_a=20.0), circuit("cp", "p"), inverter("pv", "cp"))
+
+
+def test_a_source_beside_an_rccb_adds_to_what_can_flow_through_it() -> None:
+    verdict = beside(*PV_BESIDE)
+    assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (ADVICE, "source_beside", 96.0, 80.0)
+    assert terms(verdict) == {"supply_device": 80.0, "sources": 16.0}
+    assert verdict.related == ("equipment.pv",)
+
+
+@pytest.mark.parametrize(("fuse_a", "outcome"), [(64.0, PASS), (65.0, ADVICE)])
+def test_fuse_and_source_up_to_its_rating_comply(fuse_a: float, outcome: Outcome) -> None:
+    assert beside(*PV_BESIDE, fuse_a=fuse_a).outcome is outcome
+
+
+def test_devices_after_it_within_its_rating_protect_it_from_the_source_too() -> None:
+    supply = everyday_supply(fuse_rated_current_a=80.0)
+    verdict = load(rccb("r", rated_current_a=80.0), *ways(32.0, 32.0, 16.0), *PV_BESIDE, supply=supply)
+    assert (verdict.outcome, verdict.case) == (PASS, "downstream_devices")
+
+
+@pytest.mark.parametrize(("declared_a", "outcome"), [(96.0, PASS), (95.0, ADVICE)])
+def test_a_declaration_covers_the_source_where_it_reaches(declared_a: float, outcome: Outcome) -> None:
+    assert beside(*PV_BESIDE, declared_load_current_a=declared_a).outcome is outcome
+    assert beside(*PV_BESIDE, rated_a=63.0, declared_load_current_a=declared_a).outcome is outcome
+
+
+def test_a_source_behind_the_device_or_before_its_breaker_adds_nothing() -> None:
+    behind = (breaker("p", fed_by="r", rated_current_a=20.0), circuit("cp", "p"), inverter("pv", "cp"))
+    assert beside(*behind).case == "upstream_device"
+    limited = load(breaker("up", rated_current_a=63.0), rccb("r", fed_by="up"), *ways(32.0, 40.0), *PV_BESIDE)
+    assert (limited.outcome, limited.case) == (PASS, "upstream_device")
+
+
+def test_a_source_of_another_board_at_the_origin_is_not_counted() -> None:
+    other = (
+        Board(id="sources", fed_by="supply"),
+        breaker("p", board="sources", fed_by="sources"),
+        circuit("cp", "p"),
+        inverter("pv", "cp"),
+    )
+    assert beside(*other).case == "upstream_device"
 
 
 # RAT-02

@@ -199,3 +199,23 @@ def test_a_charging_point_behind_separation_sends_no_direct_current_to_add() -> 
         assert (passing["way2"].outcome, passing["way2"].value) == (COMPLIES, 0)
     together = house(selective("incomer", "A"), *ways, *on, charger("one", "c1"), charger("two", "c2"))
     assert verdicts(detectors_below_a_shared_device, together)["incomer"].value == 12.0
+
+
+def test_one_detector_in_the_board_sees_the_sum_of_all_points_behind_it() -> None:
+    # it acts when the whole of it reaches 6 mA, so no more than 6 mA passes, whatever the number of points
+    way = rcbo("way0", "A", fed_by="incomer", direct_current_detection_ma=6.0)
+    unit = charger("ev", "c", points=2, direct_current_detection=Stated.NO)
+    of = house(selective("incomer", "A"), way, circuit("c", "way0"), unit)
+    assert verdicts(detectors_below_a_shared_device, of).get("incomer") is None
+    second = (rcbo("way1", "A", fed_by="incomer"), circuit("d", "way1"), charger("other", "d"))
+    more = verdicts(detectors_below_a_shared_device, house(*of.devices.values(), *of.circuits.values(), unit, *second))
+    assert (more["incomer"].outcome, more["incomer"].value) == (FAILS, 12.0)
+
+
+def test_behind_separation_nobody_asks_what_the_sheet_says_of_detection() -> None:
+    apart = charger(
+        "ev", "c", earthing=ChargerEarthing.ELECTRICAL_SEPARATION, direct_current_detection=None
+    )  # 722.413 with 722.531.3.101: no residual current, nothing to detect; from memory
+    of = house(selective("incomer", "A"), rcbo("way0", "A", fed_by="incomer"), circuit("c", "way0"), apart)
+    found = verdicts(smooth_dc_through_the_device_upstream, of)["way0"]
+    assert (found.outcome, found.value) == (COMPLIES, 0)

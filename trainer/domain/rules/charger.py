@@ -110,17 +110,18 @@ def residual_protection_of_the_charger(item: Equipment, house: Installation, lim
     and F are not required to act on it, and while it flows nobody may rely on them.
     Remedy: type B, or type A or F with a detector in the unit or the board. Detection alone is no
     residual current device.
-    Assumes: a device inside the unit counts when its sheet names one of the listed product standards.
-    A silent sheet detects nothing. Electrical separation is exempt.
+    Assumes: a device inside the unit counts when its sheet names one of the listed product standards,
+    in a unit of several points for each of them. A silent sheet detects nothing. Electrical separation is exempt.
     """
     charger = item.charger
     if charger is None:
         return None
+    separated = charger.earthing is ChargerEarthing.ELECTRICAL_SEPARATION
     try:
         verdict = _charger_verdict(item, house, limits)
     except MissingFactError as gap:
-        return undetermined(*gap.paths)
-    if verdict.outcome is not Outcome.COMPLIES and charger.earthing is ChargerEarthing.ELECTRICAL_SEPARATION:
+        return holds(True, case="electrical_separation") if separated else undetermined(*gap.paths)
+    if separated and verdict.outcome is not Outcome.COMPLIES:
         return holds(True, case="electrical_separation")
     return verdict
 
@@ -137,17 +138,25 @@ def _charger_verdict(item: Equipment, house: Installation, limits: Limits) -> Ve
     fitted = type_of(device)
     verdict = _suits(fitted, rating_of(device), detection, item, limits)
     if verdict.outcome is Outcome.COMPLIES:
-        return verdict if serves_only(house, device, circuit) else _shared(fitted, device)
+        shared = _shared_by(item, house, device, circuit)
+        return verdict if shared is None else _shared(fitted, device, shared)
     return holds(
         False, value=verdict.value, limit=verdict.limit, unit=verdict.unit, case=verdict.case,
         related=(device_path(device),),
     )  # fmt: skip
 
 
-def _shared(fitted: RcdType, device: Device) -> Verdict:
-    """A device of the right type that other circuits share: their leakage and its own add up."""
+def _shared_by(item: Equipment, house: Installation, device: Device, circuit: Circuit) -> str | None:
+    """Who shares a device in the board with a point: other circuits, or further points of the same unit."""
+    if not serves_only(house, device, circuit):
+        return "shared_device"
+    return "several_points" if item.charger is not None and item.charger.points > 1 else None
+
+
+def _shared(fitted: RcdType, device: Device, case: str) -> Verdict:
+    """A device of the right type that others share: their leakage and its own add up."""
     related = (device_path(device),)
-    return holds(False, value=fitted, case="shared_device", related=related, consequence=Consequence.NUISANCE)
+    return holds(False, value=fitted, case=case, related=related, consequence=Consequence.NUISANCE)
 
 
 def _built_in(item: Equipment, limits: Limits) -> Verdict | None:

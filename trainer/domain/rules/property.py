@@ -41,10 +41,10 @@ def surge_protection_provided(
         return undetermined("surge.device")
     if surge.device is not SurgeDeviceType.NONE:
         return holds(True, value=surge.device.value, case="fitted")
-    if surge.serious_consequence is None:
-        return undetermined("surge.serious_consequence")
     if surge.serious_consequence:
         return holds(False, case="serious_consequence")
+    if surge.serious_consequence is None and surge.owner_declines is not False:
+        return undetermined("surge.serious_consequence")
     if surge.owner_declines is None:
         return undetermined("surge.owner_declines")
     return holds(surge.owner_declines, case="owner_decides")
@@ -64,17 +64,17 @@ def surge_device_of_the_right_type_on_short_leads(
     surge = house.surge
     if surge.device is None or surge.device is SurgeDeviceType.NONE:
         return None
-    if surge.external_lightning_protection is None:
-        return undetermined("surge.external_lightning_protection")
-    if surge.external_lightning_protection and surge.device not in _TYPE_1:
+    suits_any_exposure = surge.device in _TYPE_1
+    if surge.external_lightning_protection and not suits_any_exposure:
         return holds(False, value=surge.device.value, limit=SurgeDeviceType.TYPE_1.value, case="type")
-    length = surge.lead_length_m
+    length, longest = surge.lead_length_m, limits.property.surge_lead_length_m
+    if length is not None and not within(length, longest.value):
+        return at_most(length, longest, case="leads")
+    if surge.external_lightning_protection is None and not suits_any_exposure:
+        return undetermined("surge.external_lightning_protection")
     if length is None:
         return undetermined("surge.lead_length_m")
-    longest, preferred = limits.property.surge_lead_length_m, limits.property.surge_lead_preferred_m
-    if within(length, longest.value):
-        return at_most(length, preferred, case="leads", otherwise=Outcome.ADVICE)
-    return at_most(length, longest, case="leads")
+    return at_most(length, limits.property.surge_lead_preferred_m, case="leads", otherwise=Outcome.ADVICE)
 
 
 @rule("AFDD-01", over=Over.CIRCUITS, consequence=Consequence.FIRE, objectives=("LO38",))

@@ -12,7 +12,7 @@ from trainer.domain.findings import Term, Verdict, at_most, total, undetermined,
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
 from trainer.domain.rules.registry import Over, Rule, rule
-from trainer.domain.vocabulary import Consequence, DeviceKind
+from trainer.domain.vocabulary import Consequence, DeviceKind, Outcome
 
 _CARRIES_WITHOUT_PROTECTING = frozenset({DeviceKind.RCCB, DeviceKind.SWITCH})
 
@@ -24,31 +24,73 @@ def load_current_of_switching_device(device: Device, house: Installation, _limit
     Why: neither trips on overload; it overheats while the devices below it see nothing unusual.
     Remedy: a rating not below the overcurrent device before it, or not below the sum of the devices
     after it on any line, or its maker's declaration. Diversity alone does not protect it.
-    Assumes: devices after it whose circuits are drawn; spare ways carry nothing.
+    Assumes: devices after it whose circuits are drawn; spare ways carry nothing. A source that joins
+    the same board between the device before and this one adds to what can flow; no clause says so
+    of a single device, so that is advice.
     Formula: In(device before) <= In, or sum of In(devices after) <= In, or as the maker declares
     """
     if device.kind not in _CARRIES_WITHOUT_PROTECTING:
         return None
-    rated = device.rated_current_a
+    verdict = _by_the_device_before(device, house)
+    if verdict is not None and verdict.outcome is Outcome.COMPLIES:
+        return verdict
+    return _by_the_devices_after(device, house) or verdict or _unprotected(device, house)
+
+
+def _by_the_device_before(device: Device, house: Installation) -> Verdict | None:
+    """Protected by the rating before it, or by that and a declaration; advice where sources add to it."""
     before, related = _before(device, house)
-    if before is not None and within(before, rated):
-        return at_most(before, rated, unit="A", case="upstream_device", related=related)
-    declared = device.declared_load_current_a
-    if before is not None and declared is not None and within(before, declared):
-        return at_most(before, declared, unit="A", case="declared", related=related)
+    if before is None:
+        return None
+    most, case, declared = device.rated_current_a, "upstream_device", device.declared_load_current_a
+    if declared is not None and not within(before, most):
+        most, case = declared, "declared"
+    if not within(before, most):
+        return None
+    beside = _sources_beside(device, house)
+    reach = total((before, max((_generated_a(beside, house, line) for line in LINES), default=0)))
+    if within(reach, most if declared is None else max(most, declared)):
+        return at_most(before, most, unit="A", case=case, related=related)
+    return at_most(
+        reach,
+        most,
+        unit="A",
+        terms=lambda: (Term("supply_device", before, "A"), Term("sources", total((reach, -before)), "A")),
+        case="source_beside",
+        related=tuple(f"equipment.{item.id}" for item in beside),
+        otherwise=Outcome.ADVICE,
+    )
+
+
+def _sources_beside(device: Device, house: Installation) -> list[Equipment]:
+    """The sources that join the board of a device before it, and after the overcurrent device before it."""
+    own = {item.id for item in house.sources_below(device)}
+    before = next((above for above in house.devices_above(device) if above.breaks_overcurrent), None)
+    inside = None if before is None else {item.id for item in house.sources_below(before)}
+    return [
+        item
+        for item in _sources_fed_through(house.boards[device.board], house)
+        if item.id not in own and (inside is None or item.id in inside)
+    ]
+
+
+def _by_the_devices_after(device: Device, house: Installation) -> Verdict | None:
+    """Protected by the overcurrent devices after it, added on the worst line."""
     after = _first_overcurrent_devices_below(device, house)
     if after is None:
-        return _unprotected(before, rated, related)
+        return None
     line_sum, on_line = _worst_line(after)
-    if within(line_sum, rated):
-        return at_most(line_sum, rated, unit="A", terms=lambda: _rating_terms(on_line), case="downstream_devices")
-    return _unprotected(before, rated, related)
+    rated = device.rated_current_a
+    if not within(line_sum, rated):
+        return None
+    return at_most(line_sum, rated, unit="A", terms=lambda: _rating_terms(on_line), case="downstream_devices")
 
 
-def _unprotected(before: float | None, rated: float, related: tuple[str, ...]) -> Verdict:
+def _unprotected(device: Device, house: Installation) -> Verdict:
+    before, related = _before(device, house)
     if before is None:
         return undetermined("supply.fuse_rated_current_a")
-    return at_most(before, rated, unit="A", case="unprotected", related=related)
+    return at_most(before, device.rated_current_a, unit="A", case="unprotected", related=related)
 
 
 def _before(device: Device, house: Installation) -> tuple[float | None, tuple[str, ...]]:

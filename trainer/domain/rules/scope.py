@@ -14,6 +14,7 @@ NOT_COVERED: Final[tuple[str, ...]] = (
     "structural lightning protection (BS EN 62305)",
     "fire detection and alarm systems beyond the alarm beside a battery (BS 5839)",
     "wiring systems in their surroundings: water, heat, animals, penetrations, fire stopping (522, 527)",
+    "outbuildings and boards earthed by an electrode of their own beside the earth of the supply",
     "supplementary bonding (415.2)",
     "construction and condition of accessories, enclosures and joints, which only inspection shows",
     "building regulations, planning and the safety of the structure",

@@ -35,9 +35,11 @@ def detects_direct_current(charger: Charger) -> bool:
 
 def _behind_silent_charger(item: Equipment, charger: Charger) -> float:
     """What a charging point without detection may let pass: anything, unless it stands behind separation."""
+    if _is_separated(charger):
+        return 0
     if charger.direct_current_detection is None:
         raise MissingFactError(f"{equipment_path(item)}.charger.direct_current_detection")
-    return 0 if _is_separated(charger) else _UNLIMITED
+    return _UNLIMITED
 
 
 def _is_separated(charger: Charger) -> bool:
@@ -224,23 +226,27 @@ def _standing_sum(device: Device, house: Installation, tolerance: float) -> Verd
     )
 
 
-def _detecting_chargers(device: Device, house: Installation) -> Iterator[Equipment]:
-    """The charging points below a device whose d.c. is limited by a detector only."""
+def _detectors(device: Device, house: Installation) -> dict[str, int]:
+    """How many detectors limit the d.c. of charging points below a device: by unit, or by device in the board."""
+    found: dict[str, int] = {}
     for item in house.equipment_below(device):
         charger = item.charger
         if charger is None or _is_separated(charger):
             continue
-        if detects_direct_current(charger) or _detected_in_the_board(item, device, house):
-            yield item
+        in_the_board = _detector_in_the_board(item, device, house)
+        if in_the_board is not None:
+            found[in_the_board.id] = 1
+        elif detects_direct_current(charger):
+            found[item.id] = charger.points
+    return found
 
 
-def _detected_in_the_board(item: Equipment, device: Device, house: Installation) -> bool:
+def _detector_in_the_board(item: Equipment, device: Device, house: Installation) -> Device | None:
+    """The device below another one whose detector sees the d.c. of a whole unit, however many points it has."""
     nearest = nearest_residual_device(house, house.circuits[item.circuit])
-    return nearest is not None and nearest is not device and nearest.direct_current_detection_ma is not None
-
-
-def _points(device: Device, house: Installation) -> int:
-    return sum(item.charger.points for item in _detecting_chargers(device, house) if item.charger is not None)
+    if nearest is None or nearest is device or nearest.direct_current_detection_ma is None:
+        return None
+    return nearest
 
 
 @rule("EV-12", over=Over.DEVICES, consequence=Consequence.DESIGN, objectives=("LO03", "LO12"))
@@ -250,15 +256,17 @@ def detectors_below_a_shared_device(device: Device, house: Installation, limits:
     Why: each detector acts at 6 mA of its own; two just below that put nearly 12 mA through the
     shared device above, and neither has a reason to act.
     Remedy: type B at the shared point, or no shared residual current device.
-    Assumes: equal polarity and every detector just short of acting; a point behind separation sends
-    none. Drawn from the tolerance of the type; no clause gives a sum, so this is a matter of design
-    and never a reason not to energise.
-    Formula: number of points * 6 mA <= 6 mA for type A, 10 mA for type F
+    Assumes: equal polarity and every detector just short of acting; in a unit one for each point, in
+    the board one for all points behind it; a point behind separation sends none. Drawn from the
+    tolerance of the type; no clause gives a sum, so this is a matter of design and never a reason
+    not to energise.
+    Formula: number of detectors * 6 mA <= 6 mA for type A, 10 mA for type F
     """
     if not device.detects_residual_current:
         return None
-    points = _points(device, house)
-    if points <= 1:
+    detectors = _detectors(device, house)
+    count = sum(detectors.values())
+    if count <= 1:
         return None
     fitted = device.rcd_type
     if fitted is None:
@@ -269,13 +277,10 @@ def detectors_below_a_shared_device(device: Device, house: Installation, limits:
         return holds(True, value=RcdType.B, case="detects_smooth_dc")
     each = limits.residual.detector_smooth_dc_ma.value
     return at_most(
-        total((points * each,)),
+        total((count * each,)),
         limits.residual.smooth_dc_tolerance_ma[fitted],
         case="sum_of_detectors",
-        terms=lambda: [
-            Term(item.id, each * (item.charger.points if item.charger else 1), "mA")
-            for item in _detecting_chargers(device, house)
-        ],
+        terms=lambda: [Term(name, each * own, "mA") for name, own in detectors.items()],
     )
 
 
