@@ -123,7 +123,7 @@ _RULES: Final = (
 
 def _drawn(desk: Desk) -> Drawn:
     draws = desk.draws
-    return {"rating": draws.choice(_RATINGS_A), "leak": draws.stepped(11, 24, 1), "ohm": draws.stepped(240, 900, 20)}
+    return {"rating": draws.choice(_RATINGS_A), "leak": draws.stepped(10, 14, 1), "ohm": draws.stepped(240, 900, 20)}
 
 
 def _told(drawn: Drawn) -> dict[str, str]:
