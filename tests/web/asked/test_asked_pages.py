@@ -8,6 +8,7 @@ import re
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from lxml import html
 
 from tests.domain.asks.tasks import task_of
 from tests.web.conftest import NOON
@@ -136,3 +137,52 @@ def test_a_form_that_cannot_be_marked_comes_back_as_it_was(
 def test_none_of_them_is_an_answer(client: FlaskClient, address: str) -> None:
     answer = client.post(address, data={**RIGHT, "choice-several": "-"})
     assert "none of them" in client.get(answer.location).text
+
+
+def _made(app: Flask, kind: str, **wanted: str) -> tuple[FlaskClient, str]:
+    app.config["WTF_CSRF_ENABLED"] = False
+    client = app.test_client()
+    return client, client.post("/practise", data={"level": "1", "kind": kind, **wanted}).location
+
+
+def _forms(page: str) -> list[dict[str, str]]:
+    """The fields of every form that begins a task, with those of its buttons."""
+    return [
+        {field.get("name"): field.get("value") for field in form.xpath(".//*[@name]")}
+        for form in html.fromstring(page).xpath('//form[@action="/practise"]')
+    ]
+
+
+def test_after_a_wrong_short_question_the_next_is_on_the_same_point(app: Flask) -> None:
+    client, address = _made(app, "question", family="device_that_smooth_dc_blinds")
+    choices = html.fromstring(client.get(address).text).xpath('//input[@type="radio"][starts-with(@name, "choice-")]')
+    pages = []
+    for number, each in enumerate(choices, start=1):
+        answer = {each.get("name"): each.get("value"), "attempt": str(number)}
+        pages.append(client.get(client.post(address, data=answer).location).text)
+    wrong = next(each for each in pages if "Not right" in each)
+    right = next(each for each in pages if "All right" in each)
+    again = {"family": "device_that_smooth_dc_blinds", "kind": "question"}
+    assert [form for form in _forms(wrong) if again.items() <= form.items()]
+    assert html.fromstring(wrong).xpath('//form[@action="/practise"]//a[@href="/notes/LO03"]')
+    # Whoever erred finds the same point first, whoever did not the next question.
+    main = [html.fromstring(each).xpath('//form[@id="next"]//button[@class="button"]')[0] for each in (wrong, right)]
+    assert [each.text for each in main] == ["Another on this point", "Another short question"]
+
+
+def test_a_code_that_was_wrong_is_followed_by_a_short_question_on_its_point(app: Flask) -> None:
+    client, address = _made(app, "inspect")
+    form = html.fromstring(client.get(address).text)
+    answers = {
+        each.get("name"): each.xpath(".//option/@value")[-1]
+        for each in form.xpath('//select[starts-with(@name, "choice-")]')
+    }
+    for name in set(form.xpath('//input[@type="radio"]/@name[starts-with(., "choice-")]')):
+        answers[name] = form.xpath(f'//input[@name="{name}"]/@value')[-1]
+    page = client.get(client.post(address, data=answers).location).text
+    offered = [each["family"] for each in _forms(page) if "family" in each]
+    assert offered
+    # Several codes that went wrong by one belief are one point.
+    assert len(offered) == len(set(offered))
+    for family in offered:
+        assert client.post("/practise", data={"kind": "question", "level": "1", "family": family}).status_code == 303

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
 
 from flask import render_template
 from flask_babel import gettext
 
 from trainer.domain.asks.answers import told
 from trainer.domain.asks.forms import AskForm
-from trainer.domain.tasks import Task
+from trainer.domain.questions.defining import Family
+from trainer.domain.tasks import Task, TaskKind
+from trainer.services.practice.further import question_on
 from trainer.services.practice.tasks import OpenTask
 from trainer.services.storage import AttemptRecord
 from trainer.web.asked import forms
@@ -69,8 +74,39 @@ def result_page(opened: OpenTask, attempt: AttemptRecord) -> str:
         grade=grade,
         marks_of_support=legend_of(grade),
         misconceptions={each.id: each for each in practice().catalogue},
+        further=_further(asked, grade),
         page_id=opened.page.id,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoingOn:
+    """Where to go from an answer that lost its marks: questions on its point, the objectives whose notes explain it."""
+
+    family: Family | None
+    objective_ids: tuple[str, ...]
+
+
+def _further(task: Task, grade: Mapping[str, Any]) -> dict[str, GoingOn]:
+    """For each answer that lost its marks where to go on, in the order of the page; nothing is offered twice.
+
+    A short question needs no other: the next of its own family is on the same point.
+    """
+    asks, families, noted = {each.id: each for each in task.asks}, set[str](), set[str]()
+    found: dict[str, GoingOn] = {}
+    for each in sorted(grade["decisions"], key=lambda one: -int(one["marks_available"])):
+        if each["marks"] == each["marks_available"]:
+            continue
+        ask = asks[each["id"]]
+        family = None
+        if task.kind is not TaskKind.QUESTION:
+            family = question_on(each["misconception"], task.key.asks[ask.id].rules, ask.objectives, task.level)
+        fresh = family if family is not None and family.id not in families else None
+        notes = tuple(one for one in ask.objectives[:1] if one not in noted)
+        found[ask.id] = GoingOn(family=fresh, objective_ids=notes)
+        families |= {fresh.id} if fresh is not None else set()
+        noted |= set(notes)
+    return found
 
 
 def _parts(filled: Filled) -> dict[str, dict[str, str]]:
