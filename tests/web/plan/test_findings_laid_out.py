@@ -53,6 +53,14 @@ def test_of_several_that_were_wrong_the_first_has_it_whole() -> None:
     assert found["b"] == found["c"] == ([], [("in series", "a")])
 
 
+def test_of_several_that_were_wrong_the_one_with_least_to_say_keeps_its_reason() -> None:
+    # A feed behind the wrong device fails by its order and, with it, by its rating; the rating only by itself.
+    series, rated = said("in series", FAILS), said("rated too low", FAILS)
+    found = places([decision("feed", 0, series, rated), decision("rating", 0, rated)])
+    assert found["feed"] == (["in series"], [("rated too low", "rating")])
+    assert found["rating"] == (["rated too low"], [])
+
+
 def test_a_decision_that_got_some_of_its_marks_was_wrong() -> None:
     series = said("in series", FAILS)
     found = places([decision("right", 2, series), decision("partly", 1, series)])

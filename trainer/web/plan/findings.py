@@ -39,8 +39,9 @@ class Laid:
 def laid_out(decisions: Sequence[Mapping[str, Any]]) -> Mapping[str, Laid]:
     """By decision what to show of its findings, the decisions in the order of the page.
 
-    A finding stands whole under the first decision that was marked wrong and depends on it; where
-    none was, under the first that depends on it.
+    A finding stands whole under a decision that was marked wrong and depends on it: of several the
+    one that the fewest findings tell of, so that one with little to say is not left without a reason,
+    then the first. Where none was wrong, under the first that depends on it.
     """
     homes = _homes(decisions)
     numbers = {key: number for number, key in enumerate(homes, start=1)}
@@ -59,11 +60,16 @@ def laid_out(decisions: Sequence[Mapping[str, Any]]) -> Mapping[str, Laid]:
 
 def _homes(decisions: Sequence[Mapping[str, Any]]) -> dict[tuple[str, ...], str]:
     homes: dict[tuple[str, ...], str] = {}
-    # Those that were marked wrong come first, each kind in the order of the page.
-    for each in sorted(decisions, key=lambda one: one["marks"] == one["marks_available"]):
+    for each in sorted(decisions, key=_turn):
         for said in each.get("explanations", ()):
             homes.setdefault(_key(said), str(each["id"]))
     return homes
+
+
+def _turn(decision: Mapping[str, Any]) -> tuple[bool, int]:
+    is_right = decision["marks"] == decision["marks_available"]
+    failing = {_key(said) for said in decision.get("explanations", ()) if said["outcome"] in _FAILS}
+    return is_right, 0 if is_right else len(failing)
 
 
 def _key(said: Said) -> tuple[str, ...]:
