@@ -19,7 +19,9 @@ def plain(name: str) -> str:
 
 def asked_for(root: Path, *, tests: bool) -> set[str]:
     project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    lines = [*project["dependencies"], *(project["optional-dependencies"]["test"] if tests else [])]
+    extra = project["optional-dependencies"]
+    # What changes modules on purpose is asked for apart; no test needs it.
+    lines = [*project["dependencies"], *([*extra["test"], *extra["mutation"]] if tests else [])]
     return {plain(re.split(r"[<>=~!;\[ ]", line, maxsplit=1)[0]) for line in lines}
 
 

@@ -1,117 +1,126 @@
-"""`python -m tests.mutation [MODULE ...]`: mutation testing of the rules with cosmic-ray, in a clone.
+"""`python -m tests.mutation [MODULE ...]`: changes a module in memory, one change at a time, and runs the tests.
 
-Cosmic-ray writes each change into the file itself; so the work is done in a clone of what is committed, never in
-the checkout. A run that was stopped goes on where it stopped when it gets the same folder again.
+Nothing is written into the checkout. A run that was stopped goes on where it stopped when it gets the same folder.
 """
 
 from __future__ import annotations
 
-import compileall
 import os
-import py_compile
 import random
-import shutil
-import sqlite3
+import re
+import resource
 import subprocess
-import sys
-from contextlib import closing
+from collections import defaultdict
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
-from tests.mutation.report import figures, mutants, survivors
+from tests.mutation import anew, which_tests
+from tests.mutation.changes import Change, changed, changes
+from tests.mutation.children import in_a_child
+from tests.mutation.reasons import gone
+from tests.mutation.report import HEAD, figures, survivors
+from tests.mutation.results import Results
 
 ROOT = Path(__file__).resolve().parents[2]
 DEFAULT = ("trainer/domain/rules/*.py", "trainer/domain/findings.py", "trainer/domain/limits/loading.py")
-TIMEOUT_S = 30
-
-CONFIGURATION = """\
-[cosmic-ray]
-module-path = "{module}"
-timeout = {timeout}
-excluded-modules = []
-test-command = "{python} -m tests.mutation.run_tests {module}"
-
-[cosmic-ray.distributor]
-name = "local"
-
-[cosmic-ray.filters.operators-filter]
-# In these files | stands between types only, and those are not evaluated.
-exclude-operators = ["core/ReplaceBinaryOperator_BitOr_.*"]
-"""
+# The whole of a group, as a bound only.
+GROUP_S = 24 * 3600
+OPTIONS = (
+    *("-q", "-s", "-p", "no:cacheprovider", "-o", "addopts=--import-mode=importlib --benchmark-disable"),
+    "--continue-on-collection-errors",
+)
 
 
-def _tool(name: str) -> str:
-    """The path of a program that comes with cosmic-ray."""
-    beside = str(Path(sys.executable).parent)
-    found = shutil.which(name, path=os.pathsep.join((beside, os.environ.get("PATH", ""))))
-    if found is None:
-        raise click.ClickException(f"{name} is not installed: .venv/bin/pip install -e '.[test,mutation]'")
-    return found
+def _rows_since(commit: str, module: str) -> set[int]:
+    """The rows of a module that are not as they were at a commit."""
+    diff = subprocess.run(["git", "diff", "-U0", commit, "--", module], check=True, capture_output=True, text=True)
+    parts = re.findall(r"^@@ -\S+ \+(\d+)(?:,(\d+))? @@", diff.stdout, re.MULTILINE)
+    return {row for first, count in parts for row in range(int(first), int(first) + int(count or 1))}
 
 
-def _clone(folder: Path) -> Path:
-    """A clone of what is committed, compiled so that Python notices a change by content, not by time."""
-    clone = folder / "clone"
-    if not clone.exists():
-        subprocess.run(["git", "clone", "-q", str(ROOT), str(clone)], check=True)
-    subprocess.run(["git", "checkout", "-q", "--", "trainer"], cwd=clone, check=True)
-    for part in ("trainer", "tests"):
-        compileall.compile_dir(clone / part, quiet=1, invalidation_mode=py_compile.PycInvalidationMode.CHECKED_HASH)
-    return clone
+def _chosen(module: str, share: float, seed: int, since: str | None) -> list[Change]:
+    """All changes of a module, or those of rows that changed, or a share of them, drawn by lot."""
+    found = changes(module, (ROOT / module).read_text("utf-8"))
+    if since:
+        rows = _rows_since(since, module)
+        found = [each for each in found if rows & set(range(each.first_row, each.last_row + 1))]
+    drawn = set(random.Random(seed).sample(range(len(found)), round(share * len(found))))
+    return [each for n, each in enumerate(found) if n in drawn]
 
 
-def _leave_out(session: Path, share: float, seed: int) -> None:
-    """Mark all changes but a share, drawn by lot, as not to be tried."""
-    with closing(sqlite3.connect(session)) as connection, connection:
-        waiting = "SELECT job_id, module_path, occurrence, operator_name FROM mutation_specs WHERE job_id NOT IN"
-        rows = connection.execute(f"{waiting} (SELECT job_id FROM work_results)").fetchall()
-        # The ids are new in each session; the order of what they stand for is not.
-        ids = [row[0] for row in sorted(rows, key=lambda row: row[1:])]
-        chosen = set(random.Random(seed).sample(ids, round(share * len(ids))))
-        skipped = [(each,) for each in ids if each not in chosen]
-        connection.executemany("INSERT INTO work_results (worker_outcome, job_id) VALUES ('SKIPPED', ?)", skipped)
+def _waiting(folder: Path, module: str, chosen: Sequence[Change], again: bool) -> list[Change]:
+    """The changes that were not tried yet, and with ``again`` those that no test noticed."""
+    known = Results(folder, ROOT / module, module).outcomes()
+    asked = {None, "survived"} if again else {None}
+    return [each for each in chosen if known.get(each.key) in asked]
 
 
-def _session(clone: Path, folder: Path, module: str, share: float, seed: int) -> Path:
-    """The changes of one module tried; the database of what came out."""
-    name = module.replace("/", ".").removesuffix(".py")
-    configuration, session = folder / f"{name}.toml", folder / f"{name}.sqlite"
-    configuration.write_text(CONFIGURATION.format(module=module, timeout=TIMEOUT_S, python=sys.executable), "utf-8")
-    environment = {**os.environ, "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1", "PYTHONPATH": ""}
-    arguments = [str(configuration), str(session)]
-    unchanged = [sys.executable, "-m", "tests.mutation.run_tests", module]
-    if subprocess.run(unchanged, cwd=clone, check=False, env=environment, stdout=subprocess.DEVNULL).returncode:
-        raise click.ClickException(f"{module}: the tests fail without any change; mend that first")
-    if not session.exists():
-        subprocess.run([_tool("cosmic-ray"), "init", *arguments], cwd=clone, check=True)
-        subprocess.run([_tool("cr-filter-operators"), *reversed(arguments)], cwd=clone, check=True)
-        _leave_out(session, share, seed)
-    subprocess.run([_tool("cosmic-ray"), "exec", *arguments], cwd=clone, check=True, env=environment)
-    return session
+def _try_loaded(folder: Path, todo: dict[str, Sequence[Change]]) -> bool:
+    """Try the changes of modules that share their tests; runs in a child, which loads the product."""
+    import pytest
+
+    from tests.mutation.trying import Trying
+
+    trying = Trying(ROOT, todo, folder)
+    with trying.trace.on():
+        code = pytest.main([*OPTIONS, *which_tests.folders(next(iter(todo)))], plugins=[trying])
+    return code in {pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED}
+
+
+def _try_anew(folder: Path, module: str, chosen: Sequence[Change]) -> None:
+    """Try what can be seen at import only, each in a child that imports everything."""
+    results = Results(folder, ROOT / module, module)
+    known, source = results.outcomes(), (ROOT / module).read_text("utf-8")
+    for change in chosen:
+        if known.get(change.key) == "anew":
+            after = changed(source, change)
+            results.add(change, anew.outcome(ROOT, module, after), 1, source, after)
+
+
+def _try(folder: Path, chosen: dict[str, list[Change]], again: bool) -> None:
+    groups: dict[tuple[str, ...], dict[str, Sequence[Change]]] = defaultdict(dict)
+    for module, found in chosen.items():
+        waiting = _waiting(folder, module, found, again)
+        if waiting:
+            groups[which_tests.folders(module)][module] = waiting
+    for tests, todo in groups.items():
+        click.echo(f"{sum(map(len, todo.values()))} changes by {', '.join(tests)}", err=True)
+        if in_a_child(lambda todo=todo: _try_loaded(folder, todo), GROUP_S):  # type: ignore[misc]
+            raise click.ClickException(f"the tests in {', '.join(tests)} cannot be run; MUTATION_TALKS=1 shows why")
+        for module in todo:
+            _try_anew(folder, module, chosen[module])
 
 
 @click.command()
-@click.option("--folder", type=click.Path(path_type=Path), required=True, help="Where the clone and results go.")
+@click.option("--folder", type=click.Path(path_type=Path), required=True, help="Where the results go.")
 @click.option("--share", default=1.0, help="Try this share of the changes, drawn by lot.")
 @click.option("--seed", default=7671, help="The seed of the lot.")
+@click.option("--since", metavar="COMMIT", help="Try only what was written since a commit.")
+@click.option("--again", is_flag=True, help="Try once more what no test noticed, after tests were written.")
 @click.argument("modules", nargs=-1)
-def main(folder: Path, share: float, seed: int, modules: tuple[str, ...]) -> None:
+def main(folder: Path, share: float, seed: int, since: str | None, again: bool, modules: tuple[str, ...]) -> None:
     """Try all changes of the rule modules (or of MODULES) and list those that no test notices."""
+    os.chdir(ROOT)
+    os.environ |= {"TRAINER_TEST_DATABASE": "sqlite", "OPENBLAS_NUM_THREADS": "1"}
     folder = folder.resolve()
     folder.mkdir(parents=True, exist_ok=True)
-    clone = _clone(folder)
-    chosen = modules or tuple(str(f.relative_to(clone)) for p in DEFAULT for f in sorted(clone.glob(p)))
-    tried = []
-    for module in chosen:
-        found = mutants(_session(clone, folder, module, share, seed))
-        click.echo(figures(module, found), err=True)
-        tried.extend(found)
-    click.echo("| module | changes | noticed | share | same in other words | left |\n|---|---|---|---|---|---|")
-    for module in chosen:
-        click.echo(figures(module, [each for each in tried if each.module == module]))
+    names = modules or tuple(str(f.relative_to(ROOT)) for p in DEFAULT for f in sorted(ROOT.glob(p)))
+    chosen = {name: _chosen(name, share, seed, since) for name in names}
+    _try(folder, chosen, again)
+    tried = [each for name in names for each in Results(folder, ROOT / name, name).mutants(name, chosen[name])]
+    click.echo(HEAD)
+    for name in names:
+        found = [each for each in tried if each.module == name]
+        if found:
+            click.echo(figures(f"`{name.removeprefix('trainer/').removeprefix('domain/')}`", found))
     click.echo(figures("together", tried))
     click.echo(survivors(tried))
+    for module, before, _ in gone(ROOT, names):
+        click.echo(f"reasons.toml speaks of a line that {module} no longer has: {before}")
+    used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    click.echo(f"{sum(each.ru_utime + each.ru_stime for each in used):.0f} s of a processor", err=True)
 
 
 if __name__ == "__main__":

@@ -1,21 +1,11 @@
-"""What a session of cosmic-ray found, read from its database."""
+"""What was found, as rows of a table and as a list of the changes that no test noticed."""
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
-from contextlib import closing
-from pathlib import Path
 from typing import NamedTuple
 
-from tests.mutation.equivalents import same_in_other_words
-
-_QUERY = """
-SELECT m.module_path, m.start_pos_row, m.operator_name, r.test_outcome, r.diff
-FROM mutation_specs AS m JOIN work_results AS r ON r.job_id = m.job_id
-WHERE r.worker_outcome = 'NORMAL'
-ORDER BY m.module_path, m.start_pos_row, m.operator_name
-"""
+from tests.mutation.reasons import reasons
 
 
 class Mutant(NamedTuple):
@@ -25,47 +15,41 @@ class Mutant(NamedTuple):
     line: int
     operator: str
     survived: bool
+    reached: bool
     before: str
     after: str
 
     @property
     def same(self) -> bool:
         """True where no test can notice: the change says the same in other words."""
+        # Imported late: it loads the product, and a run from the start must come before that.
+        from tests.mutation.equivalents import same_in_other_words
+
         return self.survived and same_in_other_words(self.before, self.after)
 
+    @property
+    def looked_at(self) -> bool:
+        """True where somebody wrote down why no test can notice."""
+        return self.survived and not self.same and (self.module, self.before, self.after) in reasons()
 
-def _lines(diff: str, sign: str) -> str:
-    """The lines of a difference that were taken away or added, without what surrounds them."""
-    lines = [line for line in diff.splitlines() if not line.startswith(sign * 3)]
-    return " ".join(line[1:].strip() for line in lines if line.startswith(sign))
 
-
-def mutants(session: Path) -> list[Mutant]:
-    """All changes of a session that were tried, in the order of the file."""
-    with closing(sqlite3.connect(session)) as connection:
-        rows = connection.execute(_QUERY).fetchall()
-    return [
-        Mutant(
-            module=str(module),
-            line=line,
-            operator=operator.removeprefix("core/"),
-            survived=outcome == "SURVIVED",
-            before=_lines(diff or "", "-"),
-            after=_lines(diff or "", "+"),
-        )
-        for module, line, operator, outcome, diff in rows
-    ]
+HEAD = "| module | changes | noticed | share | same in other words | looked at | left |\n|---|---|---|---|---|---|---|"
 
 
 def figures(name: str, tried: Sequence[Mutant]) -> str:
-    """One row of a table: how many changes, how many noticed, how many that cannot be noticed, how many are left."""
+    """One row of a table: how many changes, how many noticed, how many cannot be, how many are left."""
     killed = sum(not each.survived for each in tried)
-    same = sum(each.same for each in tried)
+    same, looked_at = sum(each.same for each in tried), sum(each.looked_at for each in tried)
     share = f"{100 * killed / len(tried):.1f} %" if tried else "nothing to change"
-    return f"| {name} | {len(tried)} | {killed} | {share} | {same} | {len(tried) - killed - same} |"
+    left = len(tried) - killed - same - looked_at
+    return f"| {name} | {len(tried)} | {killed} | {share} | {same} | {looked_at} | {left} |"
 
 
 def survivors(tried: Sequence[Mutant]) -> str:
     """The changes that a test could have noticed and none did, one in a line."""
-    left = [each for each in tried if each.survived and not each.same]
-    return "\n".join(f"{each.module}:{each.line} {each.operator}: {each.after}" for each in left)
+    left = [each for each in tried if each.survived and not each.same and not each.looked_at]
+    return "\n".join(
+        f"{each.module}:{each.line} {each.operator}{'' if each.reached else ' (no test comes here)'}\n"
+        f"  - {each.before}\n  + {each.after}"
+        for each in left
+    )

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.domain.answers.toy import TOY_RULES, toy_decisions, toy_house, toy_rule
-from trainer.domain.answers.decisions import ProposalError
+from trainer.domain.answers.decisions import Edit, ProposalError
 from trainer.domain.answers.marking import Grade, grade
 from trainer.domain.answers.misconceptions import Misconception, Sign
 from trainer.domain.devices import Device
@@ -139,6 +139,38 @@ def test_a_misconception_is_recognised_by_rule_and_option() -> None:
     )
     result = grade(TASK, {**RIGHT, "curve-b": "B"}, TOY_RULES, catalogue=catalogue)
     assert {each.misconception for each in result.decisions if not each.is_right} == {"M91"}
+
+
+def test_a_decision_that_sets_two_attributes_is_known_by_its_first() -> None:
+    curve = TASK.decisions[3]
+    rating = {"B": 16, "C": 32}
+    both = tuple(
+        replace(each, edits=(*each.edits, Edit(path="devices.b.rated_current_a", value=rating[each.id])))
+        for each in curve.options
+    )
+    task = replace(TASK, decisions=(*TASK.decisions[:3], replace(curve, options=both)))
+    catalogue = tuple(
+        Misconception(
+            id=name, statement="", why_wrong="", rule="TOY-3", signs=(Sign(rule="TOY-3", decision=attribute),)
+        )
+        for name, attribute in (("M92", "rated_current_a"), ("M93", "curve"))
+    )
+    result = grade(task, {**RIGHT, "curve-b": "B"}, TOY_RULES, catalogue=catalogue)
+    assert {each.misconception for each in result.decisions if not each.is_right} == {"M93"}
+
+
+def test_answers_count_by_what_they_say_not_by_which_object_holds_it() -> None:
+    # A form hands over words of its own; Python shares words that stand in a program, and hides the difference.
+    def typed(word: str) -> str:
+        return "".join(list(word))
+
+    result = grade(TASK, {each: typed(option) for each, option in RIGHT.items()}, TOY_RULES)
+    assert result.marks == result.marks_available
+    assert result.least_change == ()
+    trap = replace(TASK.key.traps[0], decision="place-b", option=typed("shared"))
+    task = replace(TASK, key=replace(TASK.key, traps=(trap,)))
+    wrong = grade(task, {**RIGHT, "place-b": typed("shared")}, TOY_RULES)
+    assert [each.misconception for each in wrong.decisions if not each.is_right] == ["M90"]
 
 
 def test_a_compliant_proposal_says_how_much_dearer_than_needed_it_is() -> None:

@@ -1,0 +1,66 @@
+"""Which tests may notice a change of a module: folders and files, the module's own first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+# One reads the source of the rules instead of judging a house and would notice any number that is changed; the other
+# runs all the others once more. The rest start processes of their own, which know nothing of a change.
+LEFT_OUT = (
+    "tests/domain/rules/test_book.py",
+    "tests/domain/rules/test_every_rule_is_tested.py",
+    "tests/services/sittings/test_many_processes.py",
+    "tests/web/sittings/test_killed_server.py",
+)
+# By the longest beginning that fits; what is not here has the folder that mirrors its own.
+FOLDERS = {
+    "trainer/domain/answers": ("tests/domain/answers", "tests/domain/asks"),
+    "trainer/domain/calculations": ("tests/domain/calculations", "tests/domain/rules", "tests/reference"),
+    "trainer/domain/findings.py": ("tests/domain/test_findings.py", "tests/domain/rules"),
+    "trainer/domain/limits": ("tests/domain/limits", "tests/domain/rules"),
+    "trainer/services/papers": ("tests/services/papers", "tests/persistence/papers", "tests/web/papers"),
+    "trainer/services/people": (
+        "tests/services/people",
+        "tests/persistence/people",
+        "tests/web/people",
+        "tests/security/test_accounts.py",
+        "tests/security/test_guessing.py",
+        "tests/security/test_lockout.py",
+        "tests/security/test_lost_device.py",
+    ),
+    "trainer/services/privacy": ("tests/persistence/privacy", "tests/persistence/jobs"),
+    "trainer/services/sittings": (
+        "tests/services/sittings",
+        "tests/persistence/sittings",
+        "tests/web/sittings",
+        "tests/web/papers",
+    ),
+    "trainer/web/guard.py": ("tests/web/people", "tests/security/test_safe_methods.py"),
+}
+# Tests whose file is not named after the module that they are about.
+FURTHER = {
+    "trainer/domain/rules/charger.py": ("tests/domain/rules/test_maker_word.py",),
+    "trainer/domain/rules/series.py": (
+        "tests/domain/rules/test_shared_dc.py",
+        "tests/domain/rules/test_selectivity.py",
+    ),
+}
+
+
+def mirrored(module: str) -> Path:
+    """The folder of tests that mirrors the module's own."""
+    return Path("tests") / Path(module).parent.relative_to("trainer")
+
+
+def own(module: str) -> list[str]:
+    """The test files of a module, by name."""
+    stem, folder = Path(module).stem, mirrored(module)
+    files = [*folder.glob(f"test_{stem}.py"), *folder.glob(f"test_{stem}_*.py"), *map(Path, FURTHER.get(module, ()))]
+    return sorted({str(file) for file in files})
+
+
+def folders(module: str) -> tuple[str, ...]:
+    """The folders and files of tests that may notice a change of the module."""
+    fitting = [beginning for beginning in FOLDERS if module.startswith(beginning)]
+    named = FOLDERS[max(fitting, key=len)] if fitting else (str(mirrored(module)),)
+    return tuple(each for each in named if Path(each).exists())
