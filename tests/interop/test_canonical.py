@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.draws import UNHURRIED
 from trainer.interop.canonical import canonical_bytes, canonical_members, canonical_object, content_hash, rounded
 
 
@@ -102,6 +103,7 @@ _JSON = st.recursive(
 )
 
 
+@UNHURRIED
 @given(_JSON)
 def test_canonical_bytes_read_back_and_written_again_are_the_same(value):
     try:

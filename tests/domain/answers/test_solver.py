@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.domain.answers.toy import SHARED_SUM, TOY_RULES, toy_decisions, toy_house
+from tests.draws import UNHURRIED
 from trainer.domain.answers.decisions import Decision, apply
 from trainer.domain.answers.factored import best, contains, members
 from trainer.domain.answers.solver import Solution, acceptable, solve
@@ -29,7 +30,7 @@ def by_brute_force(sizes: list[int], clauses: frozenset[frozenset[tuple[int, int
     return {choice for choice in choices if not any(all(choice[d] == o for d, o in c) for c in clauses)}
 
 
-@settings(max_examples=300, deadline=None)
+@settings(UNHURRIED, max_examples=300)
 @given(puzzles())
 def test_the_factored_set_holds_exactly_what_brute_force_finds(
     puzzle: tuple[list[int], frozenset[frozenset[tuple[int, int]]]],
@@ -44,7 +45,7 @@ def test_the_factored_set_holds_exactly_what_brute_force_finds(
         assert contains(found, choice) == (choice in expected)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(UNHURRIED, max_examples=200)
 @given(puzzles(), st.integers(0, 10_000))
 def test_the_best_member_is_the_cheapest_by_brute_force(
     puzzle: tuple[list[int], frozenset[frozenset[tuple[int, int]]]], salt: int

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.published import half_a_digit, published
+from tests.draws import UNHURRIED
 from trainer.domain.calculations.open_pen import (
     LineCurrents,
     additional_electrode_ohm,
@@ -56,12 +57,14 @@ def test_the_single_phase_electrode_agrees_with_the_worked_figures(row: dict[str
 currents = st.floats(min_value=0.1, max_value=200.0)
 
 
+@UNHURRIED
 @given(currents, currents, currents)
 def test_the_voltage_agrees_with_node_analysis(l1: float, l2: float, l3: float) -> None:
     lines = LineCurrents(l1, l2, l3)
     assert open_pen_voltage_v(lines, HIGHEST_V) == pytest.approx(by_node_analysis(lines), abs=1e-6)
 
 
+@UNHURRIED
 @given(currents, currents, currents)
 def test_the_electrode_brings_the_voltage_to_the_limit_exactly(l1: float, l2: float, l3: float) -> None:
     lines = LineCurrents(l1, l2, l3)
@@ -72,6 +75,7 @@ def test_the_electrode_brings_the_voltage_to_the_limit_exactly(l1: float, l2: fl
         assert by_node_analysis(lines, ohm) == pytest.approx(LIMIT_V, rel=1e-6)
 
 
+@UNHURRIED
 @given(currents)
 def test_one_line_alone_gives_the_single_phase_electrode(current: float) -> None:
     lines = LineCurrents(current, 0.0, 0.0)

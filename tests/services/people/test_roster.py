@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.draws import UNHURRIED
 from trainer.services.people.errors import RosterError
 from trainer.services.people.roster import COLUMNS, MOST_BYTES, MOST_LINES, RosterRow, read_roster
 
@@ -141,7 +142,7 @@ def test_a_large_file_is_refused_before_it_is_read() -> None:
 
 
 @given(st.binary(max_size=400) | st.text(max_size=400).map(lambda text: ("name,email\n" + text).encode()))
-@settings(max_examples=300, deadline=None)
+@settings(UNHURRIED, max_examples=300)
 def test_whatever_is_sent_is_read_or_refused_with_words(content: bytes) -> None:
     try:
         rows = read_roster(content).rows

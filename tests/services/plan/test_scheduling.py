@@ -10,6 +10,7 @@ from fsrs import Rating as Grade
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.draws import UNHURRIED
 from trainer.services.plan.scheduling import CardState, rating_of, recall, reviewed, scheduler
 from trainer.services.plan.words import Rating
 
@@ -82,6 +83,7 @@ def test_a_clock_that_jumps_back_does_no_harm() -> None:
     assert again.reviews == 2
 
 
+@UNHURRIED
 @given(st.lists(st.tuples(st.sampled_from(list(Rating)), st.integers(0, 900)), min_size=1, max_size=30))
 def test_whatever_happens_the_card_is_due_later_and_its_recall_is_a_chance(steps: list[tuple[Rating, int]]) -> None:
     card, at = None, START

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.draws import UNHURRIED
 from tests.web.conftest import NOON
 from trainer.services.programmes.codes import _ALPHABET, as_typed, new_code, shown
 from trainer.services.programmes.records import Draw, Programme, TrainingRecord, read_draw, write_draw
@@ -59,12 +60,14 @@ def test_a_code_holds_at_least_128_bits() -> None:
     assert len({new_code() for _ in range(200)}) == 200
 
 
+@UNHURRIED
 @given(st.text(alphabet=_ALPHABET, min_size=26, max_size=26))
 def test_what_is_shown_is_read_back_in_small_letters_too(code: str) -> None:
     assert as_typed(shown(code)) == code
     assert as_typed(f"  {shown(code).lower()} ") == code
 
 
+@UNHURRIED
 @given(st.text(max_size=3000))
 def test_whatever_is_typed_is_no_longer_than_two_codes(text: str) -> None:
     assert len(as_typed(text)) <= 52

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.draws import UNHURRIED
 from trainer.services.programmes.dates import (
     currency,
     first_due,
@@ -43,6 +44,7 @@ def test_months_are_added_by_the_calendar(day: date, months: int, expected: date
     assert months_after(day, months) == expected
 
 
+@UNHURRIED
 @given(DAYS, st.integers(0, 240))
 def test_months_agree_with_numpy(day: date, months: int) -> None:
     """A second method: numpy's datetime64[M] for the month, its length from the first day of the next one."""
@@ -98,6 +100,7 @@ def test_a_year_fast_forward_goes_from_due_to_done_to_warning_to_overdue() -> No
     ]
 
 
+@UNHURRIED
 @given(DAYS, st.integers(0, 400), st.integers(-800, 800))
 def test_an_excuse_stands_whatever_the_day(due: date, warning: int, away: int) -> None:
     at = datetime(due.year, due.month, due.day, tzinfo=UTC)
