@@ -24,6 +24,7 @@ from trainer.domain.findings import Finding, Verdict
 from trainer.domain.limits import limits_for
 from trainer.domain.rules.series import (
     detectors_below_a_shared_device,
+    let_through_by,
     smooth_dc_through_the_device_upstream,
     standing_dc_at_a_shared_device,
 )
@@ -197,6 +198,7 @@ def test_a_charging_point_behind_separation_sends_no_direct_current_to_add() -> 
         assert verdicts(detectors_below_a_shared_device, of) == {}
         passing = verdicts(smooth_dc_through_the_device_upstream, of)
         assert (passing["way2"].outcome, passing["way2"].value) == (COMPLIES, 0)
+    assert let_through_by(charger("two", "c2", **apart), limits_for(Edition.A4_2026)) == 0
     together = house(selective("incomer", "A"), *ways, *on, charger("one", "c1"), charger("two", "c2"))
     assert verdicts(detectors_below_a_shared_device, together)["incomer"].value == 12.0
 

@@ -169,4 +169,5 @@ def test_an_electrode_that_earths_no_pitch_of_a_pme_site_is_not_judged() -> None
     assert pitch(None) == {}
     assert pitch(5000.0, EarthingSystem.TN_S) == {}
     assert pitch(5000.0, location=Location.OUTDOORS) == {}
+    assert pitch(5000.0, location=Location.AGRICULTURAL_BUILDING) == {}
     assert pitch(5000.0, socket_outlets=False) == {}

@@ -15,6 +15,7 @@ from tests.domain.houses import (
     fuse,
     house,
     rcbo,
+    rccb,
     verdicts,
 )
 from trainer.domain.cables import Cable, CableType
@@ -23,7 +24,7 @@ from trainer.domain.findings import Verdict
 from trainer.domain.rules import withstand
 from trainer.domain.rules.registry import Rule
 from trainer.domain.supply import Earthing
-from trainer.domain.vocabulary import Curve, EarthingSystem, Outcome
+from trainer.domain.vocabulary import Curve, EarthingSystem, Outcome, ResidualDelay
 
 LIVE, PROTECTIVE = withstand.RULES
 PASS, FAIL, UNKNOWN = Outcome.COMPLIES, Outcome.DOES_NOT_COMPLY, Outcome.UNDETERMINED
@@ -153,6 +154,20 @@ def test_a_residual_current_device_shortens_the_fault() -> None:
     verdict = judged(PROTECTIVE, rcbo("b", curve=Curve.D))
     assert (verdict.outcome, verdict.case) == (PASS, "by_rcd")
     assert verdict.limit == pytest.approx(0.4889, abs=1e-3)
+
+
+def test_a_device_that_may_be_faster_is_asked_for_where_the_known_one_is_too_slow() -> None:
+    # Zs = 0.35 + 1.4 m x 19.51 mohm/m x 1.2 = 0.3828 ohm: 600.9 A, below the 643 A of curve D. A device of type S
+    # opens within 0.15 s at five times its rating (BS EN 61009-1): 54 157 A2s, 232.7 / 115 = 2.024 mm2 against 1.5.
+    slow = rcbo("b", "A", 100.0, curve=Curve.D, residual_delay=ResidualDelay.S, fed_by="first")
+    run = cable(length_m=1.4)
+    known = rccb("first", "A", 300.0, residual_delay=ResidualDelay.S)
+    failing = verdicts(PROTECTIVE, house(known, slow, circuit("c", "b", cable=run)))["c"]
+    assert (failing.outcome, failing.case) == (FAIL, "by_rcd")
+    assert failing.limit == pytest.approx(2.024, abs=1e-3)
+    unknown = rccb("first", "A", None)
+    verdict = verdicts(PROTECTIVE, house(unknown, slow, circuit("c", "b", cable=run)))["c"]
+    assert (verdict.outcome, verdict.missing) == (UNKNOWN, ("devices.first.rated_residual_operating_current_ma",))
 
 
 def test_in_tt_little_current_flows() -> None:
