@@ -80,7 +80,7 @@ _BY_ENDING: dict[str, tuple[Any, ...]] = {
     "_c": (70.0,),
 }
 _KEPT = frozenset(
-    {"id", "circuit", "board", "fed_by", "label", "title", "way", "cable", "phases", "has_neutral", "_memory"}
+    {"id", "circuit", "board", "fed_by", "label", "title", "way", "cable", "phases", "has_neutral", "_memory", "_tree"}
 )
 
 

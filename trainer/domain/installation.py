@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
@@ -23,6 +23,32 @@ class Network:
     load_route: str | None = None
     generation_route: str | None = None
     export_limited: bool | None = None
+
+
+class Tree:
+    """What is remembered of who feeds whom. It follows from the references between records and from nothing else.
+
+    Each part is filled when it is first asked for.
+    """
+
+    __slots__ = ("above", "below", "boards", "equipment")
+
+    def __init__(self) -> None:
+        self.above: dict[tuple[str, bool], tuple[Device, ...]] = {}
+        self.below: Mapping[str, Sequence[Circuit]] | None = None
+        self.boards: Mapping[str, Board] | None = None
+        self.equipment: Mapping[str, tuple[Equipment, ...]] | None = None
+
+    def copy(self) -> Tree:
+        """The same, to be filled on apart from this one."""
+        other = Tree()
+        other.above.update(self.above)
+        other.below, other.boards, other.equipment = self.below, self.boards, self.equipment
+        return other
+
+
+REFERENCES = frozenset({"fed_by", "circuit"})
+"""The attributes of records that make the tree."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +73,7 @@ class Installation:
     notices: frozenset[str] = frozenset()
     stated_maximum_demand_a: float | None = None
     _memory: dict[Any, Any] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
+    _tree: Tree = field(default_factory=Tree, init=False, repr=False, compare=False, hash=False)
 
     def __post_init__(self) -> None:
         """Close the mappings against change."""
@@ -54,8 +81,9 @@ class Installation:
             object.__setattr__(self, name, MappingProxyType(dict(getattr(self, name))))
 
     def forget(self) -> None:
-        """Drop what was remembered of the tree; needed only where an open house changes in place."""
+        """Drop what was remembered; needed only where a house changes in place or is watched while it is read."""
         self._memory.clear()
+        object.__setattr__(self, "_tree", Tree())
 
     def device_above(self, node: Circuit | Device) -> Device | None:
         """The device that feeds a circuit or device, in this board or in the one before it."""
@@ -67,38 +95,38 @@ class Installation:
 
     def devices_above(self, node: Circuit | Device) -> tuple[Device, ...]:
         """All devices between a circuit or device and the supply, the nearest first."""
-        key = ("above", node.id, isinstance(node, Circuit))
-        known = self._memory.get(key)
+        key = (node.id, isinstance(node, Circuit))
+        known = self._tree.above.get(key)
         if known is None:
             found: list[Device] = []
             above = self.device_above(node)
             while above is not None:
                 found.append(above)
                 above = self.device_above(above)
-            known = self._memory[key] = tuple(found)
+            # What was read on the way may have put another tree in the place of the one before.
+            known = self._tree.above[key] = tuple(found)
         return known
 
-    def circuits_below(self, device: Device) -> tuple[Circuit, ...]:
+    def circuits_below(self, device: Device) -> Sequence[Circuit]:
         """All circuits that a device feeds, directly or through other devices and boards."""
-        key = ("circuits below", device.id)
-        known = self._memory.get(key)
-        if known is None:
-            found: list[Circuit] = []
+        below = self._tree.below
+        if below is None:
+            found: dict[str, list[Circuit]] = {}
             for circuit in self.circuits.values():
                 for above in self.devices_above(circuit):
-                    if above.id == device.id:
-                        found.append(circuit)
-                        break
-            known = self._memory[key] = tuple(found)
-        return known
+                    found.setdefault(above.id, []).append(circuit)
+            below = self._tree.below = found
+        return below.get(device.id, ())
 
     def equipment_on(self, circuit: Circuit) -> tuple[Equipment, ...]:
         """The equipment at the end of one circuit."""
-        key = ("equipment on", circuit.id)
-        known = self._memory.get(key)
-        if known is None:
-            known = self._memory[key] = tuple(item for item in self.equipment.values() if item.circuit == circuit.id)
-        return known
+        equipment = self._tree.equipment
+        if equipment is None:
+            found: dict[str, tuple[Equipment, ...]] = {}
+            for item in self.equipment.values():
+                found[item.circuit] = (*found.get(item.circuit, ()), item)
+            equipment = self._tree.equipment = found
+        return equipment.get(circuit.id, ())
 
     def equipment_below(self, device: Device) -> Iterator[Equipment]:
         """The equipment on all circuits that a device feeds."""
@@ -115,10 +143,13 @@ class Installation:
 
     def fed_board(self, circuit: Circuit) -> Board | None:
         """The board at the end of a distribution circuit; None for a final circuit."""
-        for board in self.boards.values():
-            if board.fed_by == circuit.id:
-                return board
-        return None
+        boards = self._tree.boards
+        if boards is None:
+            found: dict[str, Board] = {}
+            for board in self.boards.values():
+                found.setdefault(board.fed_by, board)
+            boards = self._tree.boards = found
+        return boards.get(circuit.id)
 
     def is_final(self, circuit: Circuit) -> bool:
         """True when the circuit ends at equipment or outlets, not at a board."""

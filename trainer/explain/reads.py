@@ -49,13 +49,16 @@ class WatchedHouse:
         self._seen: dict[str, None] = {}
         self._limits = limits_for(edition)
         self._house: Installation = self._watch(house, "")
+        object.__setattr__(self._house, "_memory", {})
 
     def _watch(self, record: Any, path: str) -> Any:
         copy = object.__new__(_watched_class(type(record)))
         for each in fields(record):
-            value = {} if each.name == "_memory" else getattr(record, each.name)
+            if each.name.startswith("_"):
+                continue
+            value = getattr(record, each.name)
             below = f"{path}.{each.name}" if path else each.name
-            if each.name != "_memory" and isinstance(value, Mapping):
+            if isinstance(value, Mapping):
                 value = {key: self._watch(member, f"{below}.{key}") for key, member in value.items()}
             elif is_dataclass(value) and not isinstance(value, type):
                 value = self._watch(value, below)

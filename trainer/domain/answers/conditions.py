@@ -61,7 +61,9 @@ class Bench:
         alike = twins(self.house, self.decisions)
         house = OpenHouse(self.house, (*self.decisions, *alike.watched))
         found: Forbidden = {}
-        for rule, group in groupby(cases(house.installation, self.rules), key=itemgetter(0)):
+        asked = None if turning is None else {rule_id for rule_id, _ in turning}
+        rules = [each for each in self.rules if asked is None or each.id in asked]
+        for rule, group in groupby(cases(house.installation, rules), key=itemgetter(0)):
             done: set[str] = set()
             for _, path, record in group:
                 if path in done or (turning is not None and (rule.id, path) not in turning):

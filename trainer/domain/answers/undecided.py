@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from trainer.domain.answers.decisions import Decision, names
-from trainer.domain.installation import Installation
+from trainer.domain.installation import REFERENCES, Installation, Tree
 
 _put = object.__setattr__
 """Sets an attribute of a frozen record."""
@@ -71,10 +71,15 @@ class OpenHouse:
                 _plant(tree, path.split("."), (number, position))
             places.append([(None, "")] * len(paths))
         self._places = places
+        self._moving = [any(path.rpartition(".")[2] in REFERENCES for path in each.paths) for each in decisions]
+        self._tree_before: dict[int, Tree] = {}
         self.installation: Installation = self._open(house, tree)
+        _put(self.installation, "_memory", self._memory)
+        _put(self.installation, "_tree", Tree())
         self._values = [[tuple(edit.value for edit in option.edits) for option in each.options] for each in decisions]
         self._taken: list[int | None] = [None] * len(decisions)
         self._seen: list[list[int]] = [[] for _ in decisions]
+        self._firsts: dict[tuple[int, tuple[int, ...]], list[int | None]] = {}
 
     def _open(self, record: Any, tree: Mapping[str, Any]) -> Any:
         """A copy of a record in which the leaves of ``tree`` are unset."""
@@ -91,7 +96,7 @@ class OpenHouse:
                 decisions[name] = below
                 self._places[number][position] = (copy, name)
                 continue
-            value = self._memory if name == "_memory" else getattr(record, name)
+            value = getattr(record, name)
             if below is not None:
                 value = self._open_member(value, below, name)
             _put(copy, name, value)
@@ -115,19 +120,29 @@ class OpenHouse:
             self.read.append(decision)
             self.ever_read.add(decision)
             self._known_before.append(len(self._memory))
+            if self._moving[decision]:
+                self._keep_tree(decision)
         self._seen[decision].append(position)
         return self._values[decision][option][position]
+
+    def _keep_tree(self, decision: int) -> None:
+        """Fill a tree apart from now on: what is found out about it may depend on a decision that makes it."""
+        before = self._tree_before[decision] = self.installation._tree  # noqa: SLF001 - put aside, as the memory is
+        _put(self.installation, "_tree", before.copy())
+
+    @property
+    def taken(self) -> tuple[int | None, ...]:
+        """The option of each decision that was read; None of the others."""
+        return tuple(self._taken)
 
     def alike(self, option: int) -> int | None:
         """An earlier option of the decision that was read last, if the two differ in nothing that was read of it."""
         decision = self.read[-1]
-        values, seen = self._values[decision], self._seen[decision]
-        own = values[option]
-        for earlier in range(option):
-            other = values[earlier]
-            if all(type(other[each]) is type(own[each]) and other[each] == own[each] for each in seen):
-                return earlier
-        return None
+        key = (decision, tuple(self._seen[decision]))
+        firsts = self._firsts.get(key)
+        if firsts is None:
+            firsts = self._firsts[key] = _firsts(self._values[decision], key[1])
+        return firsts[option]
 
     def change(self, option: int) -> None:
         """Put in another option of the decision that was read last, and drop what was remembered since.
@@ -140,6 +155,8 @@ class OpenHouse:
         for position in self._seen[decision]:
             record, name = places[position]
             _put(record, name, values[position])
+        if self._moving[decision]:
+            _put(self.installation, "_tree", self._tree_before[decision].copy())
         memory, known = self._memory, self._known_before[-1]
         while len(memory) > known:
             memory.popitem()
@@ -159,18 +176,33 @@ class OpenHouse:
             object.__delattr__(record, name)
         seen.clear()
         self._taken[decision] = None
+        if self._moving[decision]:
+            _put(self.installation, "_tree", self._tree_before.pop(decision))
 
     def release_all(self) -> None:
         """Leave every decision open again."""
         if not self.read:
             return
-        for decision in self.read:
+        for decision in reversed(self.read):
             self._leave(decision)
         memory, known = self._memory, self._known_before[0]
         while len(memory) > known:
             memory.popitem()
         self.read.clear()
         self._known_before.clear()
+
+
+def _firsts(values: Sequence[Sequence[Any]], seen: Sequence[int]) -> list[int | None]:
+    """For each option the first of the earlier ones that agrees with it, down to the type, in what was seen."""
+    firsts: list[int | None] = []
+    for own in values:
+        earlier = (
+            number
+            for number, other in enumerate(values[: len(firsts)])
+            if all(type(other[each]) is type(own[each]) and other[each] == own[each] for each in seen)
+        )
+        firsts.append(next(earlier, None))
+    return firsts
 
 
 def _plant(tree: dict[str, Any], parts: list[str], leaf: tuple[int, int]) -> None:

@@ -6,11 +6,12 @@ within the band round its limit and no rule fails it clearly.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from trainer.domain.answers.decisions import Option, apply_edits
+from trainer.domain.answers.decisions import Decision, Option, apply_edits
+from trainer.domain.answers.undecided import OpenHouse
 from trainer.domain.cables import Circuit
 from trainer.domain.findings import Verdict
 from trainer.domain.generator.draft import Draft
@@ -34,6 +35,14 @@ _COMPUTED_BY_KIND: Mapping[str, frozenset[str]] = {
     "curve": frozenset({"HP-04"}),
     "rating": frozenset({"HP-04"}),
 }
+
+_IN_TURN: tuple[Rule, ...] = tuple(
+    rule
+    for wanted in ("OC-08", "OC-01", "OC-10", "OC-09", "OC-05", "OC-06", "OC-02", "OC-04")
+    for rule in SIZING_RULES
+    if rule.id == wanted
+)
+"""The rules of the cable, those that read least first: what a rule reads is judged anew from there on."""
 
 Failing = dict[tuple[int, ...], bool]
 """Whether a rule of the cable fails, for each combination of options by number."""
@@ -78,14 +87,22 @@ def of_circuit(offers: Sequence[Offer], role: str) -> list[Offer]:
 def _at_another_length(
     house: Installation, role: str, offers: Sequence[Offer], limits: Limits, circuit: Circuit, near: _Near
 ) -> tuple[Circuit, Failing]:
+    nears = [near]
     for other in at_other_lengths(circuit, house, limits):
-        again = other if near.size is None else _with_cable(other, near.size)
-        if _deciding((rule, rule.judge(again, near.house, limits)) for rule in SIZING_RULES) is not None:
+        if any(_still_settled(each, other, limits) for each in nears):
             continue
         found = _combinations(house, role, offers, limits, other)
         if not isinstance(found, _Near):
             return other, found
+        # What was near once is most often near again: it is looked at first.
+        nears.insert(0, found)
     raise NoCableError(near.reason)
+
+
+def _still_settled(near: _Near, circuit: Circuit, limits: Limits) -> bool:
+    """True where rounding would settle the same combination with the circuit at another length."""
+    again = circuit if near.size is None else _with_cable(circuit, near.size)
+    return _deciding((rule, rule.judge(again, near.house, limits)) for rule in SIZING_RULES) is not None
 
 
 def settled_by_rounding(trial: Trial, offers: Sequence[Offer]) -> str | None:
@@ -106,21 +123,69 @@ def settled_by_rounding(trial: Trial, offers: Sequence[Offer]) -> str | None:
 def _combinations(
     house: Installation, role: str, offers: Sequence[Offer], limits: Limits, circuit: Circuit
 ) -> Failing | _Near:
-    """Which combinations of a circuit's options fail, with the cable as given; the first that rounding would settle."""
+    """Which combinations of a circuit's options fail, with the cable as given; one that rounding would settle."""
     sizes = next((each.decision.options for each in offers if each.kind == "cable"), None)
-    cables = [circuit] if sizes is None else [_with_cable(circuit, option) for option in sizes]
-    others = [each.decision.options for each in offers if each.kind != "cable"]
+    others = [each.decision for each in offers if each.kind != "cable"]
+    tried = _Tried(house, others, limits)
     failing: Failing = {}
-    for chosen in product(*(range(len(options)) for options in others)):
-        picked = [options[number] for options, number in zip(others, chosen, strict=True)]
-        other = apply_edits(house, [edit for option in picked for edit in option.edits])
-        for number, own in enumerate(cables):
-            fails, near = _standing((rule, rule.judge(own, other, limits)) for rule in SIZING_RULES)
+    for number, size in enumerate((None,) if sizes is None else sizes):
+        own = circuit if size is None else _with_cable(circuit, size)
+        for chosen, fails, near in tried.standings(own):
             if near is not None and not fails:
+                picked = [each.options[option] for each, option in zip(others, chosen, strict=True)]
                 reason = f"{role} with {', '.join(option.id for option in picked)}: {near}"
-                return _Near(reason=reason, house=other, size=None if sizes is None else sizes[number])
-            failing[(*chosen, number) if sizes is not None else chosen] = fails
+                settled = apply_edits(house, [edit for option in picked for edit in option.edits])
+                return _Near(reason=reason, house=settled, size=size)
+            failing[chosen if size is None else (*chosen, number)] = fails
     return failing
+
+
+class _Tried:
+    """A circuit with other options of rating and curve: each rule is asked again only where it read what changed.
+
+    All rules run as one, in the order below: another option of a decision is judged from the rule on that
+    was the first to read it.
+    """
+
+    def __init__(self, house: Installation, decisions: Sequence[Decision], limits: Limits) -> None:
+        self._open = OpenHouse(house, decisions)
+        self._limits = limits
+        self._found: list[tuple[tuple[int | None, ...], bool, str | None]] = []
+
+    def standings(self, circuit: Circuit) -> Iterator[tuple[tuple[int, ...], bool, str | None]]:
+        """For each combination of options by number: whether a rule fails clearly, else which value lies in the band.
+
+        What is not read is the same under all of its options.
+        """
+        self._found.clear()
+        self._run(circuit, 0, None, 0)
+        sizes = self._open.sizes
+        for taken, fails, near in self._found:
+            every = (range(size) if own is None else (own,) for own, size in zip(taken, sizes, strict=True))
+            for chosen in product(*every):
+                yield chosen, fails, near
+
+    def _run(self, circuit: Circuit, start: int, near: str | None, depth: int) -> None:
+        """Ask the rules from one on, then try the other options of what they read, the last first."""
+        house = self._open
+        read = house.read
+        first_read: list[tuple[int, str | None]] = []
+        fails, so_far = False, near
+        for place in range(start, len(_IN_TURN)):
+            rule = _IN_TURN[place]
+            verdict = rule.judge(circuit, house.installation, self._limits)
+            while len(first_read) < len(read) - depth:
+                first_read.append((place, so_far))
+            fails, so_far = _weighed(rule, verdict, so_far)
+            if fails:
+                break
+        self._found.append((house.taken, fails, so_far))
+        while len(read) > depth:
+            place, before = first_read.pop()
+            for option in range(1, house.sizes[read[-1]]):
+                house.change(option)
+                self._run(circuit, place, before, len(read))
+            house.release()
 
 
 def _with_cable(circuit: Circuit, option: Option) -> Circuit:
@@ -139,10 +204,16 @@ def _standing(judged: Iterable[tuple[Rule, Verdict | None]]) -> tuple[bool, str 
     """Whether a rule fails clearly, else the rule whose value lies in the band."""
     near: str | None = None
     for rule, verdict in judged:
-        if verdict is None:
-            continue
-        if on_the_edge(rule.id, verdict):
-            near = near or f"{rule.id} {verdict.case} {verdict.value} {verdict.limit}"
-        elif verdict.outcome is Outcome.DOES_NOT_COMPLY:
+        fails, near = _weighed(rule, verdict, near)
+        if fails:
             return True, None
     return False, near
+
+
+def _weighed(rule: Rule, verdict: Verdict | None, near: str | None) -> tuple[bool, str | None]:
+    """Whether a rule fails clearly, and the first value in the band so far."""
+    if verdict is None:
+        return False, near
+    if on_the_edge(rule.id, verdict):
+        return False, near or f"{rule.id} {verdict.case} {verdict.value} {verdict.limit}"
+    return verdict.outcome is Outcome.DOES_NOT_COMPLY, near
