@@ -35,9 +35,7 @@ def built(seed: int, level: int) -> Draft:
 
 def fails(draft: Draft, role: str, offers: list[Offer], chosen: tuple[int, ...]) -> bool:
     """Whether a rule of the cable fails once all of these options are put into the house."""
-    edits = [
-        edit for offer, number in zip(offers, chosen, strict=True) for edit in offer.decision.options[number].edits
-    ]
+    options = [offer.decision.options[number] for offer, number in zip(offers, chosen, strict=True)]
     house = apply_edits(draft.house(), [edit for option in options for edit in option.edits])
     verdicts = [rule.judge(house.circuits[role], house, LIMITS) for rule in SIZING_RULES]
     return any(verdict is not None and verdict.outcome is Outcome.DOES_NOT_COMPLY for verdict in verdicts)
