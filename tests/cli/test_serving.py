@@ -15,7 +15,8 @@ from pathlib import Path
 
 import pytest
 
-PATIENCE_S = 60
+from tests.patience import PATIENCE_S
+from tests.ports import free_port
 
 
 @contextmanager
@@ -50,11 +51,6 @@ def ended(process: subprocess.Popen[str]) -> str:
 def page(address: str) -> str:
     with urllib.request.urlopen(address, timeout=PATIENCE_S) as answer:
         return answer.read().decode()
-
-
-def free_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as listener:
-        return listener.getsockname()[1]
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])

@@ -6,12 +6,13 @@ import http.client
 import re
 import signal
 import threading
-import time
 import urllib.request
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from tests.cli.test_serving import free_port, started
+from tests.cli.test_serving import started
+from tests.patience import PATIENCE_S, until
+from tests.ports import free_port
 
 
 def test_renewing_the_workers_loses_no_request(tmp_path: Path) -> None:
@@ -23,7 +24,7 @@ def test_renewing_the_workers_loses_no_request(tmp_path: Path) -> None:
         def ask() -> None:
             while not stop.is_set():
                 try:
-                    with urllib.request.urlopen(f"{address}/about", timeout=30) as answer:
+                    with urllib.request.urlopen(f"{address}/about", timeout=PATIENCE_S) as answer:
                         answers.append(answer.status)
                 except OSError as error:
                     failures.append(repr(error))
@@ -31,16 +32,16 @@ def test_renewing_the_workers_loses_no_request(tmp_path: Path) -> None:
         askers = [threading.Thread(target=ask) for _ in range(2)]
         for asker in askers:
             asker.start()
-        before = workers_of(process.pid)
-        process.send_signal(signal.SIGHUP)
-        deadline = time.monotonic() + 40
-        while time.monotonic() < deadline and before & workers_of(process.pid):
-            time.sleep(0.2)
-        renewed = not before & workers_of(process.pid)
-        stop.set()
-        for asker in askers:
-            asker.join()
-        assert renewed
+        try:
+            until(lambda: answers or failures, "the first answer")
+            before = workers_of(process.pid)
+            process.send_signal(signal.SIGHUP)
+            until(lambda: not before & workers_of(process.pid), "the end of the workers from before")
+        finally:
+            stop.set()
+            for asker in askers:
+                asker.join()
+        assert before
         assert failures == []
         assert set(answers) == {200}
 
@@ -64,7 +65,7 @@ def test_a_header_of_a_proxy_is_believed_by_the_setting_only(tmp_path: Path) -> 
     options = ("--port", str(free_port()), "--workers", "1", "--data", str(tmp_path / "data"))
     with started("serve", *options, cwd=tmp_path) as (_, address):
         parts = urlsplit(address)
-        connection = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=30)
+        connection = http.client.HTTPConnection(parts.hostname or "", parts.port, timeout=PATIENCE_S)
         connection.request("GET", "/healthz", headers={"X-Forwarded-Proto": "https"})
         answer = connection.getresponse()
         assert answer.status == 200

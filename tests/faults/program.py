@@ -14,6 +14,7 @@ from pathlib import Path
 
 from tests.bench.load import servers
 from tests.faults.served import CLOCK
+from tests.ports import free_port
 from trainer.config import DATABASE_URL
 
 _RESTARTS_AFTER_S = 0.3
@@ -91,7 +92,7 @@ class Program:
 @contextmanager
 def kept(address: str, folder: Path) -> Iterator[Program]:
     """The program, kept going."""
-    program = Program(address, folder, servers.free_port())
+    program = Program(address, folder, free_port())
     program.set_clock(0)
     keeper = threading.Thread(target=program.keep)
     keeper.start()

@@ -13,7 +13,9 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from tests.cli.test_serving import free_port, started
+from tests.cli.test_serving import started
+from tests.patience import PATIENCE_S
+from tests.ports import free_port
 
 HIDDEN = "GET /healthz HTTP/1.1\r\nHost: localhost\r\n\r\n"
 CHUNKED = f"0\r\n\r\n{HIDDEN}"
@@ -42,7 +44,7 @@ def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
 
 
 def answers(port: int, request: str) -> bytes:
-    with socket.create_connection(("127.0.0.1", port), timeout=20) as connection:
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE_S) as connection:
         connection.sendall(request.encode())
         connection.shutdown(socket.SHUT_WR)
         parts = []
@@ -69,7 +71,7 @@ def test_a_plain_request_is_answered(port: int) -> None:
 
 def test_a_connection_on_which_nothing_is_said_does_not_hold_a_worker_for_long(port: int) -> None:
     """Browsers open connections before they need them; the one worker here waited half a minute and was ended."""
-    with socket.create_connection(("127.0.0.1", port), timeout=20) as idle:
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE_S) as idle:
         began = time.monotonic()
         assert answers(port, HIDDEN).startswith(b"HTTP/1.1 200")
         assert time.monotonic() - began < 15

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import socket
 import subprocess
 import sys
 import time
@@ -13,6 +12,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from tests.patience import PATIENCE_S, until
+from tests.ports import free_port
 from trainer.config import DATABASE_URL
 
 # The bare application: what a page costs when there is nothing to it.
@@ -51,12 +52,6 @@ Bare(app).run()
 """
 
 
-def free_port() -> int:
-    """A port that nobody listens on now."""
-    with socket.create_server(("127.0.0.1", 0)) as listener:
-        return int(listener.getsockname()[1])
-
-
 @contextmanager
 def program(address: str, folder: Path, workers: int = 2, port: int | None = None) -> Iterator[tuple[int, int]]:
     """``trainer serve`` over a database; gives its process and port."""
@@ -93,14 +88,14 @@ def _running(command: list[str], port: int, environment: dict[str, str]) -> Iter
 
 
 def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
-    deadline = time.monotonic() + 90
-    while time.monotonic() < deadline:
+    def answers() -> bool:
         if process.poll() is not None:
             raise RuntimeError(f"the server ended with {process.returncode}")
-        with suppress(OSError), urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=5):
-            return
-        time.sleep(0.1)
-    raise RuntimeError("the server does not answer")
+        with suppress(OSError), urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=PATIENCE_S):
+            return True
+        return False
+
+    until(answers, "an answer of the server", every_s=0.1)
 
 
 def workers_of(parent: int) -> list[int]:
