@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import PATIENCE_S
 from trainer.cli.doors import ONE_AT_A_TIME, Doors
 
 pytestmark = pytest.mark.skipif(not ONE_AT_A_TIME, reason="another system has no such waiting")
@@ -50,12 +51,12 @@ def test_whoever_waits_is_told_what_is_ready(listener: socket.socket) -> None:
     with closing(Doors([listener, signals])) as doors:
         assert doors.wait(0) == []
         with closing(socket.create_connection(listener.getsockname())):
-            assert doors.wait(5) == [listener]
+            assert doors.wait(PATIENCE_S) == [listener]
             # It is ready until somebody takes it.
-            assert doors.wait(5) == [listener]
+            assert doors.wait(PATIENCE_S) == [listener]
             listener.accept()[0].close()
         os.write(other, b"s")
-        assert doors.wait(5) == [signals]
+        assert doors.wait(PATIENCE_S) == [signals]
         # A signal wakes once.
         assert doors.wait(0) == []
     os.close(signals)
@@ -65,6 +66,6 @@ def test_whoever_waits_is_told_what_is_ready(listener: socket.socket) -> None:
 def test_of_two_who_wait_the_one_that_does_not_come_leaves_the_connection_to_the_other(listener: socket.socket) -> None:
     with closing(Doors([listener])) as first, closing(Doors([listener])) as second:
         with closing(socket.create_connection(listener.getsockname())):
-            assert listener in first.wait(5) + second.wait(5)
+            assert listener in first.wait(PATIENCE_S) + second.wait(PATIENCE_S)
             listener.accept()[0].close()
         assert first.wait(0) == second.wait(0) == []

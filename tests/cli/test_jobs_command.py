@@ -7,26 +7,17 @@ import os
 import signal
 import subprocess
 import sys
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from sqlalchemy import select
 
+from tests.patience import PATIENCE_S, until
 from trainer.config import sqlite_url
 from trainer.persistence.database import Database
 from trainer.persistence.tables.papers import PaperRow
-
-PATIENCE_S = 60
-
-
-def until(true: Callable[[], object]) -> None:
-    deadline = time.monotonic() + PATIENCE_S
-    while not true():
-        assert time.monotonic() < deadline, "waited too long"
-        time.sleep(0.1)
 
 
 def processes(folder: Path, *words: str) -> list[int]:
@@ -71,29 +62,29 @@ def trainer(*arguments: str, folder: Path) -> str:
 def test_demo_starts_a_runner_of_its_own_and_takes_it_along_when_it_ends(
     served: subprocess.Popen[str], tmp_path: Path
 ) -> None:
-    until(lambda: processes(tmp_path, "jobs", "run"))
+    until(lambda: processes(tmp_path, "jobs", "run"), "a runner")
     served.send_signal(signal.SIGTERM)
     assert served.wait(PATIENCE_S) == 0
-    until(lambda: not processes(tmp_path))
+    until(lambda: not processes(tmp_path), "the end of the runner")
 
 
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="looks for processes where Linux lists them")
 def test_a_runner_that_is_killed_is_started_again_and_one_whose_server_is_killed_ends(
     served: subprocess.Popen[str], tmp_path: Path
 ) -> None:
-    until(lambda: processes(tmp_path, "jobs", "run"))
+    until(lambda: processes(tmp_path, "jobs", "run"), "a runner")
     first = processes(tmp_path, "jobs", "run")
     os.kill(first[0], signal.SIGKILL)
-    until(lambda: (now := processes(tmp_path, "jobs", "run")) and now != first)
+    until(lambda: (now := processes(tmp_path, "jobs", "run")) and now != first, "another runner")
     served.send_signal(signal.SIGKILL)
     served.wait()
-    until(lambda: not processes(tmp_path))
+    until(lambda: not processes(tmp_path), "the end of the runner")
 
 
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="looks for processes where Linux lists them")
 def test_no_runner_ends_the_sittings_of_weeks_ago_while_they_are_invented(tmp_path: Path) -> None:
     with demo("--data", str(tmp_path)):
-        until(lambda: processes(tmp_path, "jobs", "run"))
+        until(lambda: processes(tmp_path, "jobs", "run"), "a runner")
         assert processes(tmp_path, "invent") == []
     database = Database(sqlite_url(tmp_path / "trainer.sqlite3"))
     with database.reading() as session:

@@ -11,6 +11,8 @@ import sys
 
 import pytest
 
+from tests.patience import PATIENCE_S
+
 # A process of its own: without privileges nobody comes forward again.
 WORK = """
 import os, threading
@@ -35,5 +37,5 @@ except ZeroDivisionError:
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="elsewhere a process has one priority")
 def test_what_others_wait_for_keeps_its_priority_while_the_rest_stands_back() -> None:
-    done = subprocess.run([sys.executable, "-c", WORK], capture_output=True, text=True, check=False, timeout=60)
+    done = subprocess.run([sys.executable, "-c", WORK], capture_output=True, text=True, check=False, timeout=PATIENCE_S)
     assert (done.stdout, done.stderr) == ("told\n", "")

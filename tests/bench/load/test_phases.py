@@ -11,6 +11,7 @@ from pathlib import Path
 from tests.bench.load.machine import watched
 from tests.bench.load.saves import Pace
 from tests.bench.load.sending import Sender
+from tests.patience import until
 
 
 def test_a_run_sits_signs_in_sits_and_hands_in() -> None:
@@ -28,14 +29,14 @@ def test_a_run_sits_signs_in_sits_and_hands_in() -> None:
 
 def test_each_phase_has_what_was_used_in_it_and_no_other(tmp_path: Path) -> None:
     with watched(tmp_path, {"this test": os.getpid()}, "idling") as watch:
-        _until(watch.looks, 1)
+        until(lambda: len(watch.looks) >= 1, "a look")
         watch.phase("working")
-        _until(watch.looks, 2)
+        until(lambda: len(watch.looks) >= 2, "a look")
         before_s = time.process_time()
         while time.process_time() - before_s < 0.3:
             pass
         watch.phase("idling again")
-        _until(watch.looks, 3)
+        until(lambda: len(watch.looks) >= 3, "a look")
     used = dict(re.findall(r"^(.*): \d+ processors for [\d.]+ s: this test ([\d.]+) s", watch.text(), re.MULTILINE))
     assert set(used) == {"idling", "working", "idling again", "in all"}
     assert 0.2 <= float(used["working"]) <= float(used["in all"])
@@ -52,10 +53,3 @@ def test_a_phase_begins_at_its_moment_of_the_run() -> None:
     sender.run()
     assert done.is_set()
     assert begun == ["first", "second"]
-
-
-def _until(looks: list[object], number: int) -> None:
-    deadline = time.monotonic() + 60
-    while len(looks) < number:
-        assert time.monotonic() < deadline
-        time.sleep(0.01)

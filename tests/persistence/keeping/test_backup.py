@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests import postgresql
+from tests.patience import until
 from tests.persistence.keeping.conftest import figures_of, filled_tables, rows_of
 from tests.persistence.records import NOON
 from trainer.config import sqlite_url
@@ -86,8 +87,7 @@ def test_a_backup_while_others_write_is_of_one_moment(
     writer = threading.Thread(target=write)
     writer.start()
     try:
-        while len(written) < 20:
-            pass
+        until(lambda: len(written) >= 20, "twenty writes")
         before = len(written)
         back_up(filled, tmp_path / "copy")
         after = len(written)

@@ -14,6 +14,7 @@ import pytest
 from sqlalchemy import select, update
 from sqlalchemy.exc import OperationalError
 
+from tests.patience import PATIENCE_S
 from tests.persistence.people.conftest import college
 from tests.web.conftest import NOON
 from tests.web.people.conftest import member, person
@@ -32,7 +33,6 @@ from trainer.services.scopes import GaveWayError
 __all__ = ["college"]
 
 ACTOR = Actor(kind="command", id="privacy")
-PATIENCE_S = 60
 
 
 @pytest.fixture
