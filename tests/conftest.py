@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests import databases, postgresql
+from tests.patience import ON_A_PAGE_MS
 from trainer.config import sqlite_url
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
@@ -107,9 +108,11 @@ def tool() -> Callable[[str], str]:
 def browser(tool: Callable[[str], str]) -> Iterator[Browser]:
     """Debian's Chromium, one for the whole run, without its talk to other hosts."""
     # Imported here: most runs ask for no browser.
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
     path = tool("chromium")
+    # A busy machine may need many times what an idle one does; five seconds, the usual patience, are too near.
+    expect.set_options(timeout=ON_A_PAGE_MS)
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGUMENTS)
         yield chromium

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import itertools
+import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
@@ -12,8 +14,9 @@ from typing import Any
 import pytest
 from flask import Flask
 from lxml import html
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, Request
 
+from tests.patience import ON_A_PAGE_MS
 from tests.web.conftest import NOON, serving
 from trainer.config import Settings, sqlite_url
 from trainer.persistence.database import Database
@@ -174,6 +177,13 @@ Opener = Callable[[View], Page]
 def look(browser: Browser, site: Site) -> Iterator[Opener]:
     """Opens a page of the given width and scheme for the visitor whose work the site holds."""
     contexts: list[BrowserContext] = []
+    open_requests: set[Request] = set()
+
+    def begun(request: Request) -> None:
+        open_requests.add(request)
+
+    def ended(request: Request) -> None:
+        open_requests.discard(request)
 
     def open_page(view: View) -> Page:
         context = browser.new_context(
@@ -184,11 +194,26 @@ def look(browser: Browser, site: Site) -> Iterator[Opener]:
         )
         context.add_cookies([{"name": "trainer", "value": site.cookie, "url": site.address}])
         contexts.append(context)
+        context.on("request", begun)
+        for name in ("requestfinished", "requestfailed"):
+            context.on(name, ended)
         return context.new_page()
 
     yield open_page
+    # What is still on its way is kept with the task, perhaps after the next test has taken it back.
+    deadline = time.monotonic() + ON_A_PAGE_MS / 1000
+    while open_requests and time.monotonic() < deadline:
+        contexts[0].pages[0].wait_for_timeout(20)
+    assert {each.url for each in open_requests} == set(), "never answered"
     for context in contexts:
         context.close()
+
+
+@contextmanager
+def led_on(page: Page) -> Iterator[None]:
+    """What is done inside leads to another page: goes on when that has been loaded and its script has run."""
+    with page.expect_navigation(timeout=ON_A_PAGE_MS):
+        yield
 
 
 def opened_afresh(page: Page, address: str) -> Page:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import Opener, Site, View, opened_afresh
+from tests.browser.conftest import Opener, Site, View, led_on, opened_afresh
 
 TYPED = "a[data-place^='devices.']"
 
@@ -116,7 +116,8 @@ def test_without_script_a_button_shows_the_choices_in_the_drawing(look: Opener, 
         group.locator("summary").click()
     group.get_by_label("Type F", exact=True).first.check()
     before = page.locator("#drawn").inner_text().count("type F")
-    page.get_by_role("button", name="Keep, and show in the drawing").click()
+    with led_on(page):
+        page.get_by_role("button", name="Keep, and show in the drawing").click()
     assert page.locator("#drawn").inner_text().count("type F") == before + 1
     assert page.locator("#decisions").get_by_label("Type F", exact=True).first.is_checked()
     assert page.locator("[role=alert]").count() == 0

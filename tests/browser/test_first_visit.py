@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from contextlib import nullcontext
 
 from playwright.sync_api import Page
 
-from tests.browser.conftest import Opener, Site, View
+from tests.browser.conftest import Opener, Site, View, led_on
 
 # People read some 238 words a minute, silently, in English (M. Brysbaert, Journal of Memory and Language 109, 2019).
 WORDS_A_MINUTE = 238
@@ -18,9 +19,10 @@ class Visitor:
     def __init__(self, page: Page) -> None:
         self.page, self.actions, self.words = page, 0, 0
 
-    def clicks(self, selector: str) -> None:
+    def clicks(self, selector: str, *, leads_on: bool = True) -> None:
         self.actions += 1
-        self.page.locator(selector).first.click()
+        with led_on(self.page) if leads_on else nullcontext():
+            self.page.locator(selector).first.click()
 
     def reads(self, selector: str) -> None:
         text = " ".join(self.page.locator(selector).all_inner_texts())
@@ -38,7 +40,7 @@ def test_three_actions_lead_from_the_first_page_to_an_explanation_that_was_under
     assert page.locator("dialog[open], [aria-modal=true]").count() == 0
     visitor.reads("main h1")
     visitor.reads("main fieldset legend, main fieldset .choice label")
-    visitor.clicks("main fieldset .choice input")
+    visitor.clicks("main fieldset .choice input", leads_on=False)
     visitor.clicks("#decisions .button")
     assert "/result/" in page.url
     visitor.reads("main h1, main article p, main article dd")

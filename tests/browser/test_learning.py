@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Opener, Site, View
+from tests.browser.conftest import Opener, Site, View, led_on
 
 
 def test_a_term_opens_its_card_by_keyboard_and_escape_closes_it(look: Opener, site: Site) -> None:
@@ -47,7 +47,8 @@ def test_single_keys_do_nothing_until_they_are_switched_on(look: Opener, site: S
 def test_enter_in_a_field_hands_in_and_takes_no_hint(look: Opener, site: Site, *, script: bool) -> None:
     page = look(View(width=390, script=script))
     page.goto(site.address + "/notes/LO05")
-    page.locator("#practise ~ * form button, #practise + * form button").first.click()
+    with led_on(page):
+        page.locator("#practise ~ * form button, #practise + * form button").first.click()
     page.locator("#decisions input[inputmode=decimal]").fill("1 V")
     page.keyboard.press("Enter")
     page.wait_for_url("**/result/**")

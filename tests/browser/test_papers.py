@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Opener, Site, View, opened_afresh
+from tests.browser.conftest import Opener, Site, View, led_on, opened_afresh
 from tests.browser.test_flows import tab_to
+from tests.patience import ON_A_PAGE_MS
 
 
 def _at_papers(page: Page, site: Site, name: str = "task 4") -> Page:
@@ -35,7 +36,7 @@ def test_search_in_place_and_by_the_server_find_the_same(look: Opener, site: Sit
     for words in ("mA", "type b", "way 1 cable", "(pme)", "note"):
         page = _at_papers(look(View(width=1280)), site)
         page.get_by_role("searchbox").fill(words)
-        page.wait_for_timeout(300)
+        expect(page.locator("#found-count")).not_to_have_text("")
         here = page.locator("#papers").evaluate(
             "e => [e.querySelectorAll('mark').length, e.querySelector('#found').innerText]"
         )
@@ -71,11 +72,13 @@ def test_without_script_a_mark_keeps_what_was_chosen_and_returns_to_its_line(loo
     chosen = page.locator("form#decisions details[open] input[type=radio]").first
     chosen.check()
     page.locator(".switch").get_by_text("Papers", exact=True).click()
-    page.get_by_role("button", name="Mark: Service fuse").click()
+    with led_on(page):
+        page.get_by_role("button", name="Mark: Service fuse").click()
     assert page.url.endswith("#line-" + page.locator(".line:target").get_attribute("id").removeprefix("line-"))
     expect(page.locator(".line:target th")).to_have_text("Service fuse")
     assert page.locator("#decisions input[type=radio]:checked").count() == 1
-    page.get_by_role("button", name="Mark: Service fuse").click()
+    with led_on(page):
+        page.get_by_role("button", name="Mark: Service fuse").click()
     expect(page.get_by_role("button", name="Mark: Service fuse")).to_have_attribute("aria-pressed", "false")
 
 
@@ -125,11 +128,12 @@ def test_what_is_asked_about_a_place_opens_at_the_drawing(look: Opener, site: Si
     panel = page.get_by_role("dialog")
     expect(panel).to_be_visible()
     assert page.evaluate("document.querySelector('.options').contains(document.activeElement)")
-    panel.locator("select").first.select_option(index=2)
-    expect(page.locator("#count")).to_contain_text("1 ")
-    panel.get_by_role("button", name="Close").click()
-    assert page.locator("#decisions select").first.is_visible()
-    page.wait_for_timeout(900)
+    with page.expect_response(lambda answer: answer.request.method == "POST", timeout=ON_A_PAGE_MS) as kept:
+        panel.locator("select").first.select_option(index=2)
+        expect(page.locator("#count")).to_contain_text("1 ")
+        panel.get_by_role("button", name="Close").click()
+        assert page.locator("#decisions select").first.is_visible()
+    assert kept.value.ok
     page.reload()
     expect(page.locator("#count")).to_contain_text("1 ")
 

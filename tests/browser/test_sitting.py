@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from tests.browser.conftest import led_on
 from tests.browser.test_accessibility import violations
 from tests.services.sittings.world import COLLEGE, PAPER, World, arrange, furnish
 from tests.web.conftest import serving
@@ -45,12 +46,14 @@ class Room:
             page.goto(f"{self.address}/sign-in")
             page.fill("[name=name]", LEARNER)
             page.fill("[name=password]", PASSWORD)
-            page.click("main form button")
+            with led_on(page):
+                page.click("main form button")
         return page
 
     def started(self, page: Page) -> str:
         page.goto(f"{self.address}/my-papers/{PAPER}")
-        page.click("text=Start: the clock runs from now")
+        with led_on(page):
+            page.click("text=Start: the clock runs from now")
         return page.url
 
 
@@ -124,7 +127,7 @@ def test_without_network_it_is_said_and_what_was_typed_goes_out_later(room: Room
     page.fill("[name=choice-question]", "41")
     expect(page.locator("#save-state")).to_contain_text("Not saved yet: no answer from the server")
     page.context.set_offline(False)
-    expect(page.locator("#save-state")).to_have_text(SAVED, timeout=15_000)
+    expect(page.locator("#save-state")).to_have_text(SAVED)
     page.reload()
     expect(page.locator("[name=choice-question]")).to_have_value("41 V")
 
@@ -138,7 +141,7 @@ def test_a_server_without_room_or_data_is_told_as_not_saved_and_it_goes_out_late
     page.fill("[name=choice-question]", "41")
     expect(page.locator("#save-state")).to_contain_text("Not saved yet")
     page.unroute("**/save")
-    expect(page.locator("#save-state")).to_have_text(SAVED, timeout=15_000)
+    expect(page.locator("#save-state")).to_have_text(SAVED)
     page.reload()
     expect(page.locator("[name=choice-question]")).to_have_value("41 V")
 
@@ -196,8 +199,9 @@ def test_whoever_was_signed_out_signs_in_elsewhere_and_the_page_saves_by_itself(
     other.goto(f"{room.address}/sign-in")
     other.fill("[name=name]", LEARNER)
     other.fill("[name=password]", PASSWORD)
-    other.click("main form button")
-    expect(page.locator("#save-state")).to_have_text(SAVED, timeout=12_000)
+    with led_on(other):
+        other.click("main form button")
+    expect(page.locator("#save-state")).to_have_text(SAVED)
     page.reload()
     expect(page.locator("[name=choice-question]")).to_have_value("12 V")
 
@@ -208,7 +212,7 @@ def test_five_minutes_before_the_end_it_is_said_without_taking_the_focus(room: R
     room.world.clock.pass_by(timedelta(minutes=54, seconds=58))
     page.goto(f"{sitting}/items/2")
     page.focus("[name=choice-question]")
-    expect(page.locator("#time-warning")).to_have_text("Five minutes left.", timeout=8_000)
+    expect(page.locator("#time-warning")).to_have_text("Five minutes left.")
     assert page.evaluate("document.activeElement.name") == "choice-question"
     assert page.locator("#time-warning").get_attribute("role") == "status"
 
@@ -232,11 +236,14 @@ def test_the_checker_finds_nothing_on_the_pages_of_a_sitting(room: Room, axe_cor
     for position in range(1, 5):
         check(f"{sitting}/items/{position}")
     page.goto(f"{sitting}/items/2")
-    page.click("text=Rest break: stop the clock")
+    with led_on(page):
+        page.click("text=Rest break: stop the clock")
     check(sitting)
-    page.click("main button")
+    with led_on(page):
+        page.click("main button")
     check(sitting)
-    page.click("text=Hand in with")
+    with led_on(page):
+        page.click("text=Hand in with")
     check(f"{sitting}/result")
     room.world.set_paper(state=PaperState.RELEASED.value)
     for path in ("result", "result/1", "result/2", "result/4"):

@@ -10,11 +10,11 @@ from playwright.sync_api import CDPSession, Page
 from tests.browser.conftest import Opener, Site, View
 
 MOST_BYTES = 100_000
-# A busy machine paints long after the page has loaded: what shifts is looked at once it has been painted. Of a page that
-# is never painted no shift is known (null): the test fails.
+# A busy machine paints long after the page has loaded: what shifts is looked at once it has been painted. Of a page
+# that is never painted no shift is known (null): the test fails.
 PAINT = """() => new Promise(done => {
   const shifts = [];
-  setTimeout(() => done({ shift: null, paint: 20000 }), 20000);
+  setTimeout(() => done({ shift: null, paint: 60000 }), 60000);
   new PerformanceObserver(list => shifts.push(...list.getEntries().filter(e => !e.hadRecentInput)
     .map(e => e.value))).observe({ type: 'layout-shift', buffered: true });
   new PerformanceObserver(list => list.getEntriesByName('first-contentful-paint').forEach(painted =>

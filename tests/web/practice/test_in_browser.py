@@ -57,6 +57,7 @@ def test_without_script_a_device_in_the_drawing_leads_to_its_decisions(
     page.get_by_role("button", name="Begin").click()
     page.wait_for_url("**/s/*")
     page.locator(".line-diagram a").first.click()
+    page.wait_for_url("**#*")
     target = page.evaluate("decodeURIComponent(location.hash.slice(1))")
     assert page.evaluate("id => document.getElementById(id).tagName", target) == "FIELDSET"
     page.close()

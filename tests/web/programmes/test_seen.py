@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import html5lib
 from flask import Flask
 
+from tests.browser.conftest import led_on
 from tests.browser.test_accessibility import SMALL, TARGETS, violations
 from tests.web.conftest import serving
 from tests.web.people.conftest import PASSWORD
@@ -58,8 +59,8 @@ def sign_in(page: Page, address: str, name: str) -> None:
     page.goto(f"{address}/sign-in")
     page.fill("input[name=name]", name)
     page.fill("input[name=password]", PASSWORD)
-    page.click("main form button")
-    page.wait_for_url(f"{address}/**")
+    with led_on(page):
+        page.click("main form button")
 
 
 def test_axe_core_finds_nothing_and_pages_fit_a_phone_and_give_room_to_press(

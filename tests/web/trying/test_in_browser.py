@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.conftest import led_on
 from trainer.resources import folder
 
 
@@ -29,8 +30,9 @@ def test_a_changed_field_renews_the_answer_in_place(page: Page, served: str) -> 
 
 def test_another_value_brings_the_fields_that_suit_it(page: Page, served: str) -> None:
     page.goto(f"{served}/try")
-    page.select_option("#path", "supply.earthing_system")
-    page.wait_for_selector("input[type=checkbox][value=TT]")
+    with led_on(page):
+        page.select_option("#path", "supply.earthing_system")
+    assert page.locator("input[type=checkbox][value=TT]").count() == 1
     assert "Earthing system of the supply moved over TN-S, TN-C-S, TT" in page.inner_text("[data-live-part=answer]")
 
 
@@ -38,13 +40,14 @@ def test_a_pasted_installation_stays_while_its_value_moves(page: Page, served: s
     page.goto(f"{served}/try")
     page.click("summary:has-text('One written by hand')")
     page.fill("#text", (folder("scenarios") / "examples" / "workshop-leakage-sum.toml").read_text("utf-8"))
-    page.click("text=Take what is written")
-    page.select_option("#path", "equipment.extractor.protective_conductor_current_ma")
-    page.wait_for_selector("p.moved:has-text('protective conductor current')")
+    with led_on(page):
+        page.click("text=Take what is written")
+    with led_on(page):
+        page.select_option("#path", "equipment.extractor.protective_conductor_current_ma")
+    expect(page.locator("p.moved")).to_contain_text("Protective conductor current")
     page.fill("#from", "0.5")
-    with page.expect_response("**/try"):
-        page.locator("#from").blur()
-    page.wait_for_selector("text=moved over 0.5")
+    page.locator("#from").blur()
+    expect(page.locator("[data-live-part=answer]")).to_contain_text("moved over 0.5")
     # 30 % of 30 mA less the 8 mA of the two other machines: hand calculation.
     assert "up to 1\u00a0mA" in page.inner_text("[data-live-part=answer]")
     assert page.url.endswith("/try")
