@@ -17,11 +17,13 @@ from sqlalchemy.orm import Session
 from sqlalchemy.pool import ConnectionPoolEntry, NullPool, PoolProxiedConnection
 
 from trainer.domain.errors import Problem, TrainerError
+from trainer.persistence.prepared import Driven, driven
 from trainer.persistence.turns import Turns
 
 _BUSY_TIMEOUT_S = 30
 _IDLE_S = 1.0
 _USED = "trainer used at"
+_TAKES_THE_RIGHT = "BEGIN IMMEDIATE"
 
 
 # Any number will do, as long as every machine that starts at once asks for the same.
@@ -67,10 +69,10 @@ class Database:
             yield session
 
     @contextmanager
-    def asking(self) -> Iterator[Connection]:
+    def asking(self) -> Iterator[Driven]:
         """The same for what every request asks, without what a session costs."""
-        with self._readers.connect() as connection:
-            yield connection
+        with driven(self._readers) as asked:
+            yield asked
 
     @contextmanager
     def moment(self) -> Iterator[Session]:
@@ -95,19 +97,19 @@ class Database:
             yield session
 
     @contextmanager
-    def at_once(self) -> Iterator[Connection]:
-        """A connection for one short write without what a session costs; durable when the block ends.
+    def at_once(self) -> Iterator[Driven]:
+        """For one short write without what a session costs; durable when the block ends.
 
         In SQLite all of the block is one transaction. In PostgreSQL each statement is one of its own,
         which spares a trip for its begin and another for its end.
         """
         if self.kind == "sqlite":
             # Nothing is done in a turn that others need not wait for.
-            with self._writers.connect() as connection, self._turns.taken(), connection.begin():
-                yield connection
+            with driven(self._writers) as asked, self._turns.taken(), _transaction_of(asked):
+                yield asked
         else:
-            with self._writers.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-                yield connection
+            with driven(self._writers) as asked, _by_themselves(asked):
+                yield asked
 
     @contextmanager
     def migrating(self) -> Iterator[Connection]:
@@ -202,7 +204,30 @@ def _sqlite_settings(*, writes: bool, references: bool) -> Callable[[DBAPIConnec
 
 
 def _begin_immediate(connection: Connection) -> None:
-    connection.exec_driver_sql("BEGIN IMMEDIATE")
+    connection.exec_driver_sql(_TAKES_THE_RIGHT)
+
+
+@contextmanager
+def _transaction_of(asked: Driven) -> Iterator[None]:
+    asked.run(_TAKES_THE_RIGHT)
+    try:
+        yield
+    except BaseException:
+        asked.connection.rollback()
+        raise
+    asked.connection.commit()
+
+
+@contextmanager
+def _by_themselves(asked: Driven) -> Iterator[None]:
+    """Each statement in a transaction of its own, for the time of the block."""
+    asked.connection.autocommit = True
+    try:
+        yield
+    finally:
+        # Of a connection that was lost nothing can be set; it is not used again.
+        if not asked.connection.closed:
+            asked.connection.autocommit = False
 
 
 def _refuse_broken_references(connection: Connection) -> None:

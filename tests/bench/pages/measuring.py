@@ -5,17 +5,16 @@ from __future__ import annotations
 import statistics
 import time
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from flask import Flask
 from flask.testing import FlaskClient
-from sqlalchemy import event, text
-from sqlalchemy.engine import Engine
+from sqlalchemy import text
 
 from tests.bench.pages.people import Seat, matrix_name
 from tests.bench.pages.places import Address, addresses
+from tests.persistence import heard
 from tests.web.people.matrix import EVERYBODY, MATRIX
 from trainer.persistence.database import Database
 
@@ -53,30 +52,6 @@ class Page:
         return max(self.times_ms)
 
 
-@dataclass
-class Counter:
-    """Statements that went to a database."""
-
-    number: int = 0
-    said: list[str] = field(default_factory=list)
-
-
-@contextmanager
-def counted() -> Iterator[Counter]:
-    """Counts the statements of every engine."""
-    counter = Counter()
-
-    def executed(_connection: object, _cursor: object, statement: str, *_more: object) -> None:
-        counter.number += 1
-        counter.said.append(statement)
-
-    event.listen(Engine, "before_cursor_execute", executed)
-    try:
-        yield counter
-    finally:
-        event.remove(Engine, "before_cursor_execute", executed)
-
-
 def _servers(database: Database) -> list[Path]:
     """Where the system tells how long the database server's processes for these connections have run."""
     if database.kind != "postgresql":
@@ -109,13 +84,13 @@ def _opened(database: Database, seat: Seat, address: Address, times: int) -> Pag
     status, size, statements = 0, 0, 0
     for number in range(times):
         servers = _servers(database)
-        with counted() as counter:
+        with heard.statements() as said:
             began, busy = time.perf_counter(), _computed_ms(servers)
             status, size = _got(seat.client, address.path)
             took.append(1000 * (time.perf_counter() - began))
             computed.append(_computed_ms(servers) - busy)
-        if number == 0 or counter.number < statements:
-            statements = counter.number
+        if number == 0 or len(said) < statements:
+            statements = len(said)
         if status not in LET_IN:
             break
     return Page(

@@ -8,9 +8,8 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 import pytest
-from sqlalchemy import event
-from sqlalchemy.engine import Engine
 
+from tests.persistence.heard import statements
 from tests.services.sittings.world import COLLEGE, NOON, PAPER, World, arrange, furnish, here
 from trainer.persistence.database import Database
 from trainer.persistence.repositories import SqlStorage
@@ -152,17 +151,9 @@ def test_what_is_newer_stays(world: World, sitting: Sitting) -> None:
 
 
 def statements_of(work: Callable[[], object]) -> list[str]:
-    said: list[str] = []
-
-    def note(_connection: object, _cursor: object, statement: str, *_: object) -> None:
-        said.append(statement.split(maxsplit=1)[0])
-
-    event.listen(Engine, "before_cursor_execute", note)
-    try:
+    with statements() as said:
         work()
-    finally:
-        event.remove(Engine, "before_cursor_execute", note)
-    return said
+    return [each.split(maxsplit=1)[0] for each in said]
 
 
 def test_a_save_is_one_statement_in_postgresql_and_three_in_sqlite(
@@ -192,7 +183,7 @@ def test_a_save_that_waited_for_a_hand_in_finds_the_sitting_ended(
 
 def waits(database: Database) -> bool:
     with database.at_once() as connection:
-        return bool(connection.exec_driver_sql("SELECT count(*) FROM pg_locks WHERE NOT granted").scalar())
+        return bool(connection.run("SELECT count(*) FROM pg_locks WHERE NOT granted").fetchall()[0][0])
 
 
 def test_a_look_is_noted_by_one_statement_and_gives_the_deadline(

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import chain
-from typing import Any
 
 from sqlalchemy import bindparam, select
 
 from trainer.persistence.database import Database
 from trainer.persistence.people.rows import columns_of, member_of, organisation_of, table_of
+from trainer.persistence.prepared import Prepared, Row
 from trainer.persistence.tables.accounts import PersonRow, SecondFactorRow, SignedInRow
 from trainer.persistence.tables.organisations import MemberRoleRow, MemberRow, OrganisationRow
 from trainer.services.people.records import Member, Organisation, Person, Session, Standing
@@ -24,8 +24,8 @@ class SqlStandings:
 
     def standing(self, token_hash: str) -> Standing | None:
         """The session with this token, its person, and the organisation worked in, unless it was revoked."""
-        with self._database.asking() as connection:
-            rows: Sequence[Sequence[Any]] = connection.execute(_STANDING, {"token_hash": token_hash}).all()
+        with self._database.asking() as asked:
+            rows = asked.rows(_STANDING, {"token_hash": token_hash})
         return _standing(rows) if rows else None
 
 
@@ -39,7 +39,7 @@ _PARTS = (
 _NAMES = tuple(tuple(column.key for column in part) for part in _PARTS)
 _SIGNED_IN, _PERSON, _FACTOR = table_of(SignedInRow), table_of(PersonRow), table_of(SecondFactorRow)
 _MEMBER, _ORGANISATION, _ROLE = table_of(MemberRow), table_of(OrganisationRow), table_of(MemberRoleRow)
-_STANDING = (
+_STANDING = Prepared(
     select(_FACTOR.c.confirmed_at, _ROLE.c.role, *chain(*_PARTS))
     .select_from(_SIGNED_IN)
     .join(_PERSON, _PERSON.c.id == _SIGNED_IN.c.person_id)
@@ -51,7 +51,7 @@ _STANDING = (
 )
 
 
-def _standing(rows: Sequence[Sequence[Any]]) -> Standing:
+def _standing(rows: Sequence[Row]) -> Standing:
     """The one session that the rows tell of: one row for each role of its member."""
     confirmed_at, _, *values = rows[0]
     left = iter(values)

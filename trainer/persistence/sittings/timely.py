@@ -7,14 +7,16 @@ its conditions anew); sqlite.org, "RETURNING".
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, case, exists, func, select, update
+from sqlalchemy import bindparam, case, exists, func, select, update
 from sqlalchemy.dialects import postgresql
 
 from trainer.persistence.database import Database
 from trainer.persistence.people.rows import table_of
+from trainer.persistence.prepared import Driven, Prepared
 from trainer.persistence.sittings.answers import PUT, put
 from trainer.persistence.tables.sittings import SittingRow
 from trainer.persistence.types import UtcDateTime
@@ -35,15 +37,14 @@ class SqlTimelySaves:
         """The deadline, once the answer is durable; None, and nothing of it, where anything else is to be said."""
         values: dict[str, Any] = {name: getattr(answer, name) for name in SavedAnswer.__slots__}
         values.update(_looking(organisation_id, member_id, sitting_id, answer.saved_at), base=base)
-        with self._database.at_once() as connection:
-            return _KEEP[self._database.kind](connection, values)
+        with self._database.at_once() as asked:
+            return _KEEP[self._database.kind](asked, values)
 
     def look(self, organisation_id: str, member_id: str, sitting_id: str, at: datetime) -> datetime | None:
         """The deadline, once the look at the clock is noted; None where the sitting does not simply run."""
-        with self._database.at_once() as connection:
-            found = connection.execute(_LOOK, _looking(organisation_id, member_id, sitting_id, at)).scalar()
-        ends: datetime | None = found
-        return ends
+        with self._database.at_once() as asked:
+            looked = asked.first(_LOOKED, _looking(organisation_id, member_id, sitting_id, at))
+        return looked[0] if looked else None
 
 
 def _looking(organisation_id: str, member_id: str, sitting_id: str, at: datetime) -> dict[str, Any]:
@@ -79,20 +80,20 @@ def _look() -> Any:
 
 # Nothing is asked for as often, so the statements are made once.
 _LOOK = _look()
-_LOOKED = _LOOK.cte("looked")
-_BOTH = select(_LOOKED.c.deadline_at, exists(put(postgresql.insert, beside=_LOOKED).cte("put")))
+_BESIDE = _LOOK.cte("looked")
+_LOOKED = Prepared(_LOOK)
+_PUT = Prepared(PUT["sqlite"])
+_BOTH = Prepared(select(_BESIDE.c.deadline_at, exists(put(postgresql.insert, beside=_BESIDE).cte("put"))))
 
 
-def _keep_in_two(connection: Connection, values: dict[str, Any]) -> datetime | None:
-    deadline: datetime | None = connection.execute(_LOOK, values).scalar()
-    if deadline is None or connection.execute(PUT["sqlite"], values).first() is None:
-        return None
-    return deadline
+def _keep_in_two(asked: Driven, values: Mapping[str, Any]) -> datetime | None:
+    looked = asked.first(_LOOKED, values)
+    return looked[0] if looked and asked.first(_PUT, values) else None
 
 
-def _keep_in_one(connection: Connection, values: dict[str, Any]) -> datetime | None:
-    row = connection.execute(_BOTH, values).first()
-    return row[0] if row is not None and row[1] else None
+def _keep_in_one(asked: Driven, values: Mapping[str, Any]) -> datetime | None:
+    kept = asked.first(_BOTH, values)
+    return kept[0] if kept and kept[1] else None
 
 
 _KEEP = {"sqlite": _keep_in_two, "postgresql": _keep_in_one}
