@@ -10,32 +10,25 @@ LEFT_OUT = (
     "tests/domain/rules/test_book.py",
     "tests/domain/rules/test_every_rule_is_tested.py",
     "tests/services/sittings/test_many_processes.py",
-    "tests/web/sittings/test_killed_server.py",
 )
-# By the longest beginning that fits; what is not here has the folder that mirrors its own.
+# By the longest beginning that fits; what is not here has the folder that mirrors its own. Tests that take seconds each
+# are left out where shorter ones say the same.
 FOLDERS = {
     "trainer/domain/answers": ("tests/domain/answers", "tests/domain/asks"),
     "trainer/domain/calculations": ("tests/domain/calculations", "tests/domain/rules", "tests/reference"),
     "trainer/domain/findings.py": ("tests/domain/test_findings.py", "tests/domain/rules"),
     "trainer/domain/limits": ("tests/domain/limits", "tests/domain/rules"),
-    "trainer/services/papers": ("tests/services/papers", "tests/persistence/papers", "tests/web/papers"),
     "trainer/services/people": (
         "tests/services/people",
         "tests/persistence/people",
-        "tests/web/people",
-        "tests/security/test_accounts.py",
-        "tests/security/test_guessing.py",
-        "tests/security/test_lockout.py",
+        "tests/web/people/test_links.py",
+        "tests/web/people/test_second_factor.py",
+        "tests/web/people/test_signing_in.py",
         "tests/security/test_lost_device.py",
     ),
-    "trainer/services/privacy": ("tests/persistence/privacy", "tests/persistence/jobs"),
-    "trainer/services/sittings": (
-        "tests/services/sittings",
-        "tests/persistence/sittings",
-        "tests/web/sittings",
-        "tests/web/papers",
-    ),
-    "trainer/web/guard.py": ("tests/web/people", "tests/security/test_safe_methods.py"),
+    "trainer/services/privacy": ("tests/persistence/privacy/test_retention.py",),
+    "trainer/services/sittings": ("tests/services/sittings", "tests/persistence/sittings"),
+    "trainer/web/guard.py": ("tests/web/people/test_walls.py", "tests/web/people/test_second_factor.py"),
 }
 # Tests whose file is not named after the module that they are about.
 FURTHER = {
