@@ -17,11 +17,15 @@ from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
 
+from tests.patience import PATIENCE_S
+
 PACKAGE = "postgresql"
 _PLACES = "/usr/lib/postgresql"
 _USER = "postgres"
 # A new database is some six hundred files: twenty times as fast in memory as on a busy disk.
 _MEMORY = "/dev/shm"
+# By itself pg_ctl waits for a minute.
+_WAITS = ("-w", "-t", f"{PATIENCE_S:.0f}")
 
 
 def programs() -> Path | None:
@@ -76,11 +80,11 @@ def server(*, durable: bool = False) -> Iterator[Server]:
     settings = f"-c listen_addresses='' -c unix_socket_directories={folder} -c max_connections=120 -c fsync={waits}"
     try:
         _run(*as_user, str(place / "initdb"), "-D", str(data), "-U", _USER, "-A", "trust", "-E", "UTF8", "--locale=C")
-        _run(*as_user, str(place / "pg_ctl"), "-D", str(data), "-l", str(log), "-o", settings, "-w", "start")
+        _run(*as_user, str(place / "pg_ctl"), "-D", str(data), "-l", str(log), "-o", settings, *_WAITS, "start")
         yield Server(folder)
     finally:
         subprocess.run(
-            [*as_user, str(place / "pg_ctl"), "-D", str(data), "-m", "immediate", "stop"],
+            [*as_user, str(place / "pg_ctl"), "-D", str(data), "-m", "immediate", *_WAITS, "stop"],
             check=False,
             capture_output=True,
             cwd="/",

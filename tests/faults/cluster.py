@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.faults.program import killed
+from tests.patience import PATIENCE_S
 from tests.postgresql import PACKAGE, programs
 
 _USER = "postgres"
@@ -20,7 +21,6 @@ _SETTINGS = (
     "-c listen_addresses= -c max_connections=60 -c min_wal_size=32MB -c max_wal_size=64MB -c wal_level=minimal "
     "-c max_wal_senders=0 -c restart_after_crash=on"
 )
-_PATIENCE_S = 60
 
 
 @dataclass
@@ -37,7 +37,7 @@ class Cluster:
 
     def start(self) -> None:
         """Starts it, again and again until it is up: a server whose remains still end refuses at first."""
-        deadline = time.monotonic() + 2 * _PATIENCE_S
+        deadline = time.monotonic() + PATIENCE_S
         while not self.is_up():
             self._control("start", "-W", "-l", str(self.folder / "log"), "-o", f"{_SETTINGS} -k {self.folder}")
             time.sleep(0.3)
@@ -74,7 +74,7 @@ class Cluster:
 
     def _control(self, *words: str) -> None:
         command = [*as_user(), str(self.programs / "pg_ctl"), "-D", str(self.folder / "data"), *words]
-        subprocess.run(command, check=False, capture_output=True, cwd="/", timeout=_PATIENCE_S)
+        subprocess.run(command, check=False, capture_output=True, cwd="/", timeout=PATIENCE_S)
 
 
 def as_user() -> list[str]:

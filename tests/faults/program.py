@@ -14,6 +14,7 @@ from pathlib import Path
 
 from tests.bench.load import servers
 from tests.faults.served import CLOCK
+from tests.patience import PATIENCE_S
 from tests.ports import free_port
 from trainer.config import DATABASE_URL
 
@@ -60,6 +61,9 @@ class Program:
                     self._command(), env=self._environment, stdout=log, stderr=log, start_new_session=True
                 )
             self.restarts += 1
+            if self._over.is_set():
+                # Told so while it was being started: the end of the one before was meant for this one.
+                self.process.terminate()
             self.process.wait()
             # As systemd does with all that a service leaves behind (KillMode=mixed).
             _end_group(self.process.pid)
@@ -100,7 +104,11 @@ def kept(address: str, folder: Path) -> Iterator[Program]:
         yield program
     finally:
         program.end()
-        keeper.join(60)
+        # Whoever goes on before it has ended removes the folder below a program that writes.
+        keeper.join(PATIENCE_S)
+        if keeper.is_alive() and program.process:
+            _end_group(program.process.pid)
+            keeper.join()
 
 
 def killed(number: int) -> None:
