@@ -10,6 +10,7 @@ from __future__ import annotations
 import pytest
 
 from tests.domain.houses import breaker, cable, circuit, house, item, rcbo, rccb, selective, verdicts
+from trainer.domain.devices import Board
 from trainer.domain.equipment import EquipmentKind
 from trainer.domain.findings import Finding, Verdict
 from trainer.domain.rules.leakage import (
@@ -258,3 +259,37 @@ def test_unknown_currents_count_as_nothing_in_the_sums() -> None:
     assert verdict is not None
     assert verdict.value == 10.0
     assert high(None, plug_in=True).outcome is OPEN
+
+
+def beyond(*currents_ma: float | None, run: dict[str, object] | None = None, **facts: object) -> dict[str, Verdict]:
+    """Loads on circuits of their own in a barn that one distribution circuit feeds."""
+    records: list[object] = [breaker("feed"), circuit("barn_feed", "feed", cable=cable(**(run or {})))]
+    records.append(Board(id="barn", fed_by="barn_feed"))
+    for n, each in enumerate(currents_ma):
+        records.append(breaker(f"b{n}", board="barn", fed_by="barn"))
+        records.append(circuit(f"c{n}", f"b{n}"))
+        records.append(item(f"load{n}", f"c{n}", protective_conductor_current_ma=each, **facts))
+    return verdicts(high_protective_conductor_current, house(*records))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("currents_ma", "run", "expected"),
+    [
+        ((4.0, 6.0), {}, COMPLIES),
+        ((4.0, 6.1), {}, FAILS),
+        ((4.0, 6.1), {"protective_conductor_mm2": 10.0}, COMPLIES),
+        ((4.0, None), {}, OPEN),
+    ],
+)
+def test_a_distribution_circuit_carries_what_all_circuits_beyond_it_leak(
+    currents_ma: tuple[float | None, ...], run: dict[str, object], expected: Outcome
+) -> None:
+    # 543.7.1.203 names final and distribution circuits, by their total current; from memory
+    found = beyond(*currents_ma, run=run)
+    assert found["barn_feed"].outcome is expected
+    assert found["c0"].case == "low"
+
+
+def test_a_plug_beyond_a_distribution_circuit_is_judged_once_at_its_own_circuit() -> None:
+    found = beyond(3.6, plug_in=True)
+    assert (found["c0"].case, found["barn_feed"].case) == ("plug", "low")

@@ -23,7 +23,7 @@ from tests.domain.houses import (
 from tests.domain.rules.overcurrent_houses import terms
 from trainer.domain.cables import CableType
 from trainer.domain.devices import Board
-from trainer.domain.equipment import EquipmentKind, SourceKind
+from trainer.domain.equipment import EquipmentKind, Source, SourceKind
 from trainer.domain.findings import Verdict
 from trainer.domain.rules import overcurrent
 from trainer.domain.vocabulary import Outcome
@@ -225,3 +225,34 @@ def test_a_distribution_circuit_carries_the_demand_beyond_it() -> None:
 def test_coordination_is_undetermined_without(records: tuple[Any, ...], path: str) -> None:
     verdict = coordinated(breaker("b"), *records)
     assert (verdict.outcome, verdict.missing) == (UNKNOWN, (path,))
+
+
+def fed_back(*outputs_a: float, feed_a: float = 32.0, lines: str = "111", phases: int = 1) -> Verdict:
+    """The circuit to a barn whose sources feed back through it; a lamp of 1 A is the only load."""
+    run = cable(cross_section_mm2=10.0, protective_conductor_mm2=4.0)
+    if phases > 1:
+        run = cable(type="4D2", cross_section_mm2=10.0, protective_conductor_mm2=4.0)
+    records: list[Any] = [breaker("f", rated_current_a=feed_a, poles=phases + 1)]
+    records += [circuit("sub", "f", cable=run, phases=phases), Board(id="barn", fed_by="sub")]
+    records += [breaker("b", board="barn", fed_by="barn"), circuit("lamp", "b"), item("i", "lamp", rated_current_a=1.0)]
+    for n, output_a in enumerate(outputs_a):
+        records += [breaker(f"b{n}", board="barn", fed_by="barn"), circuit(f"c{n}", f"b{n}", line=f"L{lines[n]}")]
+        source = Source(kind=SourceKind.PV, rated_current_a=output_a)
+        records.append(inverter(f"pv{n}", f"c{n}", source=source))
+    return verdicts(COORDINATION, house(*records, phases=phases))["sub"]
+
+
+@pytest.mark.parametrize(("second_a", "outcome"), [(16.0, PASS), (16.1, FAIL)])
+def test_a_distribution_circuit_carries_what_the_sources_beyond_it_send_back(second_a: float, outcome: Outcome) -> None:
+    # Ib of 433.1.1 is the current in normal service, whichever way it flows; 16 A + 16 A on a device of 32 A
+    verdict = fed_back(16.0, second_a)
+    assert verdict.outcome is outcome
+    if outcome is FAIL:
+        assert (verdict.case, verdict.related) == ("sources_beyond", ("devices.f",))
+        assert terms(verdict) == {"pv0": 16.0, "pv1": 16.1}
+
+
+def test_sources_on_different_lines_do_not_add_in_the_circuit_to_a_board() -> None:
+    assert fed_back(20.0, 20.0, lines="12", phases=3).outcome is PASS
+    alike = fed_back(20.0, 20.0, lines="22", phases=3)
+    assert (alike.case, alike.value) == ("sources_beyond", 40.0)

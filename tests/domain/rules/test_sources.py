@@ -23,6 +23,7 @@ from tests.domain.houses import (
     selective,
     verdicts,
 )
+from trainer.domain.devices import Board
 from trainer.domain.equipment import Equipment, Source, SourceKind
 from trainer.domain.findings import Finding, Verdict
 from trainer.domain.notices import Notice
@@ -304,6 +305,31 @@ def test_voltage_rise_of_three_phases_is_between_lines() -> None:
     of = house(breaker("way1", poles=3), own, inverter("pv", "c", phases=3), phases=3)
     verdict = verdicts(voltage_rise_of_generation, of)["pv"]
     assert verdict.value == pytest.approx(0.514, abs=0.0005)
+
+
+def far_away(*lines: str, phases: int = 1) -> dict[str, Verdict]:
+    """Inverters of 16 A in a barn, each on 20 m of 2.5 mm2, behind 50 m of 10 mm2."""
+    run = cable(type="4D2", cross_section_mm2=10.0, protective_conductor_mm2=4.0, length_m=50.0)
+    records: list[object] = [breaker("f", poles=phases + 1), circuit("sub", "f", cable=run, phases=phases)]
+    records.append(Board(id="barn", fed_by="sub"))
+    for n, line in enumerate(lines):
+        records.append(breaker(f"b{n}", board="barn", fed_by="barn"))
+        records.append(circuit(f"c{n}", f"b{n}", line=line))
+        records.append(inverter(f"pv{n}", f"c{n}"))
+    return verdicts(voltage_rise_of_generation, house(*records, phases=phases))  # type: ignore[arg-type]
+
+
+def test_voltage_rise_counts_the_distribution_circuit_and_all_that_feeds_into_it() -> None:
+    # 2.504 % as above; 4.4 mV/A/m x 16 A x 50 m / 1000 = 3.52 V, 1.530 % of 230 V, with two inverters twice that
+    assert far_away("L1")["pv0"].value == pytest.approx(4.035, abs=0.0005)
+    assert far_away("L1", "L1")["pv1"].value == pytest.approx(5.565, abs=0.0005)
+
+
+def test_voltage_rise_is_that_of_one_line() -> None:
+    alike, apart = far_away("L1", "L1", phases=3), far_away("L1", "L2", phases=3)
+    alone = far_away("L1", phases=3)
+    assert apart["pv0"].value == alone["pv0"].value
+    assert float(alike["pv0"].value or 0) > float(alone["pv0"].value or 0)
 
 
 def test_without_cable_and_statement_the_rise_is_open() -> None:

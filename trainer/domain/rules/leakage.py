@@ -11,7 +11,7 @@ from trainer.domain.equipment import Equipment, EquipmentKind
 from trainer.domain.findings import Term, Verdict, at_most, holds, total, undetermined, within
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
-from trainer.domain.rules.paths import circuit_path, equipment_path, rating_of
+from trainer.domain.rules.paths import circuit_path, equipment_beyond, equipment_path, rating_of
 from trainer.domain.rules.registry import Over, Rule, rule
 from trainer.domain.vocabulary import Consequence, ResidualDelay
 
@@ -98,13 +98,14 @@ def high_protective_conductor_current(circuit: Circuit, house: Installation, lim
     Remedy: a fixed connection; a protective conductor of 10 mm2, of 4 mm2 under mechanical
     protection, or two of them.
     Assumes: the outlets of computers and small appliances feed many items, none above 3.5 mA by itself.
+    A distribution circuit carries what all circuits beyond it leak, added up.
     """
-    items = house.equipment_on(circuit)
+    items = equipment_beyond(house, circuit)
     if not items:
         return None
     known = total(item.protective_conductor_current_ma or 0 for item in items)
     ceilings = limits.residual.protective_conductor_current_ma
-    plugged = _on_a_domestic_plug(items, ceilings["plug"].value)
+    plugged = _on_a_domestic_plug(house.equipment_on(circuit), ceilings["plug"].value)
     if plugged is not None:
         return at_most(
             plugged.protective_conductor_current_ma or 0,

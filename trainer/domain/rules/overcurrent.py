@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.domain.cables import Cable, Circuit
 from trainer.domain.calculations.cable_rating import Rating, current_carrying_capacity
-from trainer.domain.calculations.demand import design_current_a
+from trainer.domain.calculations.demand import LINES, design_current_a
 from trainer.domain.calculations.disconnection import (
     TN,
     TT,
@@ -21,9 +21,10 @@ from trainer.domain.calculations.paths import charger_with_own_earth
 from trainer.domain.calculations.residual import fastest_residual_device, largest_loop_by_residual_device
 from trainer.domain.devices import Board, Device
 from trainer.domain.equipment import ChargerEarthing
-from trainer.domain.findings import Term, Terms, Verdict, at_least, at_most, holds, undetermined, within
+from trainer.domain.findings import Term, Terms, Verdict, at_least, at_most, holds, total, undetermined, within
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
+from trainer.domain.rules.paths import circuit_of, equipment_beyond
 from trainer.domain.rules.registry import Over, Rule, rule
 from trainer.domain.vocabulary import Consequence, DeviceKind, EarthingSystem, Outcome
 
@@ -37,6 +38,7 @@ def coordination_of_load_device_and_cable(circuit: Circuit, house: Installation,
     Remedy: a device rating between the two, a larger cable, or better conditions for the cable.
     Assumes: a circuit of socket-outlets may be loaded up to its device. A ring final circuit
     needs the capacity and the conductors that the regulation names, not the capacity of its device.
+    A distribution circuit also carries what all sources beyond it send back on one line, loads off.
     Formula: Ib <= In <= Iz, Iz = It * Ca * Cg * Ci * Cc; for a rewirable fuse In <= 0.725 * Iz
     """
     device = house.overcurrent_device(circuit)
@@ -55,6 +57,9 @@ def _by_service_fuse(circuit: Circuit, house: Installation, limits: Limits) -> V
 
 def _coordinated(circuit: Circuit, house: Installation, limits: Limits, rated: float, device: Device | None) -> Verdict:
     related = (f"devices.{device.id}",) if device is not None else ("supply",)
+    sent, sources = _sent_back_a(circuit, house)
+    if not within(sent, rated):
+        return at_most(sent, rated, unit="A", terms=lambda: sources, case="sources_beyond", related=related)
     try:
         design, terms = design_current_a(house, circuit, limits)
         if not within(design, rated):
@@ -75,6 +80,24 @@ def _coordinated(circuit: Circuit, house: Installation, limits: Limits, rated: f
         case=case,
         related=related,
     )
+
+
+def _sent_back_a(circuit: Circuit, house: Installation) -> tuple[float, tuple[Term, ...]]:
+    """What the sources beyond a distribution circuit send through it on the worst line, and each of them."""
+    if house.is_final(circuit) or not house.sources():
+        return 0, ()
+    beyond = [item for item in equipment_beyond(house, circuit) if item.source is not None]
+    best: tuple[float, tuple[Term, ...]] = (0, ())
+    for line in LINES:
+        terms = tuple(
+            Term(item.id, item.source.rated_current_a, "A")
+            for item in beyond
+            if item.source is not None and (circuit_of(house, item).phases > 1 or circuit_of(house, item).line == line)
+        )
+        sent = total(term.value for term in terms)
+        if sent > best[0]:
+            best = (sent, terms)
+    return best
 
 
 def _ring(cable: Cable, rating: Rating, rated: float, limits: Limits, related: tuple[str, ...]) -> Verdict:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.facts import MissingFactError
+from trainer.domain.calculations.paths import sections
 from trainer.domain.devices import Device
 from trainer.domain.equipment import Equipment
 from trainer.domain.installation import Installation
@@ -33,6 +34,17 @@ def own_circuits(house: Installation, device: Device) -> Iterator[Circuit]:
 def circuit_of(house: Installation, item: Equipment) -> Circuit:
     """The circuit at whose end equipment stands."""
     return house.circuits[item.circuit]
+
+
+def equipment_beyond(house: Installation, circuit: Circuit) -> tuple[Equipment, ...]:
+    """The equipment of a final circuit; of a distribution circuit, that of all boards which it feeds."""
+    if house.is_final(circuit):
+        return house.equipment_on(circuit)
+    return tuple(
+        item
+        for item in house.equipment.values()
+        if any(section.id == circuit.id for section in sections(house, circuit_of(house, item)))
+    )
 
 
 def serves_only(house: Installation, device: Device, circuit: Circuit) -> bool:

@@ -7,6 +7,7 @@ import math
 from trainer.domain.cables import Circuit
 from trainer.domain.calculations.cable_rating import current_carrying_capacity
 from trainer.domain.calculations.facts import PERCENT, MissingFactError
+from trainer.domain.calculations.paths import sections
 from trainer.domain.calculations.voltage_drop import section_drop_v
 from trainer.domain.devices import Device
 from trainer.domain.equipment import Equipment, Source, SourceKind
@@ -18,6 +19,7 @@ from trainer.domain.rules.paths import (
     circuit_of,
     delay_of,
     device_path,
+    equipment_beyond,
     equipment_path,
     nearest_residual_device,
     rating_of,
@@ -216,8 +218,9 @@ def voltage_rise_of_generation(item: Equipment, house: Installation, limits: Lim
     Why: the inverter sees its own rise on top of the network's voltage and switches off on the
     sunniest days.
     Remedy: a larger or shorter cable. Good practice, no clause.
-    Assumes: a rise that is not stated follows from the cable's voltage drop at the source's current.
-    Formula: rise = (mV/A/m) * Ig * L / 1000 / U
+    Assumes: a rise that is not stated follows from the cable's voltage drop at the source's current; along
+    a distribution circuit all sources beyond it send their current at once.
+    Formula: rise = sum of (mV/A/m) * Ig * L / 1000 / U over the cables between source and origin
     """
     source = item.source
     if source is None:
@@ -225,16 +228,34 @@ def voltage_rise_of_generation(item: Equipment, house: Installation, limits: Lim
     rise = source.voltage_rise_percent
     if rise is None:
         try:
-            rise = _computed_rise_percent(source, circuit_of(house, item), house, limits)
+            rise = _computed_rise_percent(circuit_of(house, item), house, limits)
         except MissingFactError:
             return undetermined(f"{equipment_path(item)}.source.voltage_rise_percent")
     return at_most(rise, limits.sources.voltage_rise_percent, case="voltage_rise", otherwise=Outcome.ADVICE)
 
 
-def _computed_rise_percent(source: Source, circuit: Circuit, house: Installation, limits: Limits) -> float:
-    rise = section_drop_v(circuit, source.rated_current_a, limits)
+def _computed_rise_percent(circuit: Circuit, house: Installation, limits: Limits) -> float:
+    """The rise along the circuit of a source and the distribution circuits before it. *Raises* MissingFactError."""
     voltage = house.supply.nominal_voltage_to_earth_v
-    return rise / (voltage * math.sqrt(circuit.phases)) * PERCENT
+    return total(
+        section_drop_v(section, _sent_through_a(section, circuit, house), limits)
+        / (voltage * math.sqrt(section.phases))
+        * PERCENT
+        for section in sections(house, circuit)
+    )
+
+
+def _sent_through_a(section: Circuit, circuit: Circuit, house: Installation) -> float:
+    """What the sources beyond a section send through it on the line of a circuit."""
+    return total(
+        item.source.rated_current_a
+        for item in equipment_beyond(house, section)
+        if item.source is not None and _on_one_line(circuit_of(house, item), circuit)
+    )
+
+
+def _on_one_line(one: Circuit, other: Circuit) -> bool:
+    return one.phases > 1 or other.phases > 1 or one.line == other.line
 
 
 @rule("V2X-01", over=Over.EQUIPMENT, consequence=Consequence.SHOCK, objectives=("LO46",))
