@@ -57,13 +57,13 @@ def _waiting(folder: Path, module: str, chosen: Sequence[Change], again: bool) -
     return [each for each in chosen if known.get(each.key) in asked]
 
 
-def _try_loaded(folder: Path, todo: dict[str, Sequence[Change]]) -> bool:
+def _try_loaded(folder: Path, todo: dict[str, Sequence[Change]], most_s: float) -> bool:
     """Try the changes of modules that share their tests; runs in a child, which loads the product."""
     import pytest
 
     from tests.mutation.trying import Trying
 
-    trying = Trying(ROOT, todo, folder)
+    trying = Trying(ROOT, todo, folder, most_s)
     with trying.trace.on():
         code = pytest.main([*OPTIONS, *which_tests.folders(next(iter(todo)))], plugins=[trying])
     return code in {pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED}
@@ -79,7 +79,7 @@ def _try_anew(folder: Path, module: str, chosen: Sequence[Change]) -> None:
             results.add(change, anew.outcome(ROOT, module, after), 1, source, after)
 
 
-def _try(folder: Path, chosen: dict[str, list[Change]], again: bool) -> None:
+def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, most_s: float) -> None:
     groups: dict[tuple[str, ...], dict[str, Sequence[Change]]] = defaultdict(dict)
     for module, found in chosen.items():
         waiting = _waiting(folder, module, found, again)
@@ -87,7 +87,7 @@ def _try(folder: Path, chosen: dict[str, list[Change]], again: bool) -> None:
             groups[which_tests.folders(module)][module] = waiting
     for tests, todo in groups.items():
         click.echo(f"{sum(map(len, todo.values()))} changes by {', '.join(tests)}", err=True)
-        if in_a_child(lambda todo=todo: _try_loaded(folder, todo), GROUP_S):  # type: ignore[misc]
+        if in_a_child(lambda todo=todo: _try_loaded(folder, todo, most_s), GROUP_S):  # type: ignore[misc]
             raise click.ClickException(f"the tests in {', '.join(tests)} cannot be run; MUTATION_TALKS=1 shows why")
         for module in todo:
             _try_anew(folder, module, chosen[module])
@@ -99,8 +99,11 @@ def _try(folder: Path, chosen: dict[str, list[Change]], again: bool) -> None:
 @click.option("--seed", default=7671, help="The seed of the lot.")
 @click.option("--since", metavar="COMMIT", help="Try only what was written since a commit.")
 @click.option("--again", is_flag=True, help="Try once more what no test noticed, after tests were written.")
+@click.option("--most", "most_s", default=60.0, help="Run tests of so many seconds for one change, short first.")
 @click.argument("modules", nargs=-1)
-def main(folder: Path, share: float, seed: int, since: str | None, again: bool, modules: tuple[str, ...]) -> None:
+def main(
+    folder: Path, share: float, seed: int, since: str | None, again: bool, most_s: float, modules: tuple[str, ...]
+) -> None:
     """Try all changes of the rule modules (or of MODULES) and list those that no test notices."""
     os.chdir(ROOT)
     os.environ |= {"TRAINER_TEST_DATABASE": "sqlite", "OPENBLAS_NUM_THREADS": "1"}
@@ -108,7 +111,7 @@ def main(folder: Path, share: float, seed: int, since: str | None, again: bool, 
     folder.mkdir(parents=True, exist_ok=True)
     names = modules or tuple(str(f.relative_to(ROOT)) for p in DEFAULT for f in sorted(ROOT.glob(p)))
     chosen = {name: _chosen(name, share, seed, since) for name in names}
-    _try(folder, chosen, again)
+    _try(folder, chosen, again, most_s)
     tried = [each for name in names for each in Results(folder, ROOT / name, name).mutants(name, chosen[name])]
     click.echo(HEAD)
     for name in names:

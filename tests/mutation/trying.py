@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections.abc import Iterable, Sequence
+from itertools import accumulate
 from pathlib import Path
 from types import FunctionType
 
@@ -40,8 +41,8 @@ def _ready_database() -> None:
 class Trying:
     """A plugin of pytest that, instead of running the tests, runs them once for each change."""
 
-    def __init__(self, root: Path, todo: dict[str, Sequence[Change]], folder: Path) -> None:
-        self.root, self.todo, self.folder = root, todo, folder
+    def __init__(self, root: Path, todo: dict[str, Sequence[Change]], folder: Path, most_s: float) -> None:
+        self.root, self.todo, self.folder, self.most_s = root, todo, folder, most_s
         self.files = {module: str(root / module) for module in todo}
         self.tests = which_tests.folders(next(iter(todo)))
         # All modules that share these tests: what was measured for one then serves another.
@@ -124,4 +125,6 @@ class Trying:
             return not each.reached[file].lines & rows, not mine, each.time_s
 
         # Nested functions count by themselves; the outermost that differs is run by whoever reaches any of them.
-        return sorted((each for each in reaching if each.reached[file].functions & places), key=order)
+        found = sorted((each for each in reaching if each.reached[file].functions & places), key=order)
+        until_s = accumulate(each.time_s for each in found)
+        return [each for each, so_far_s in zip(found, until_s, strict=True) if so_far_s - each.time_s < self.most_s]
