@@ -161,6 +161,8 @@ def test_a_source_beside_an_rccb_adds_to_what_can_flow_through_it() -> None:
     assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (ADVICE, "source_beside", 96.0, 80.0)
     assert terms(verdict) == {"supply_device": 80.0, "sources": 16.0}
     assert verdict.related == ("equipment.pv",)
+    assert verdict.citation is not None
+    assert not verdict.citation.is_stated_requirement
 
 
 @pytest.mark.parametrize(("fuse_a", "outcome"), [(64.0, PASS), (65.0, ADVICE)])

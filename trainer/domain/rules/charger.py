@@ -108,8 +108,8 @@ def residual_protection_of_the_charger(item: Equipment, house: Installation, lim
 
     Why: a fault behind the power-factor stage of a charger is d.c. that never falls to zero; types A
     and F are not required to act on it, and while it flows nobody may rely on them.
-    Remedy: type B, or type A or F with a detector in the unit or the board. Detection alone is no
-    residual current device.
+    Remedy: for each point a device of its own: type B, or type A or F with a detector in the unit or
+    the board. Detection alone is no residual current device.
     Assumes: a device inside the unit counts when its sheet names one of the listed product standards,
     in a unit of several points for each of them. A silent sheet detects nothing. Electrical separation is exempt.
     """

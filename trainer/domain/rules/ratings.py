@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from trainer.domain.calculations.demand import LINES
 from trainer.domain.calculations.paths import incoming_rating_a
+from trainer.domain.citations import Status
 from trainer.domain.devices import Board, Device
 from trainer.domain.equipment import Equipment
 from trainer.domain.findings import Term, Verdict, at_most, total, undetermined, within
@@ -22,8 +24,9 @@ def load_current_of_switching_device(device: Device, house: Installation, _limit
     """A switch or residual current circuit-breaker is protected against more load than its rating.
 
     Why: neither trips on overload; it overheats while the devices below it see nothing unusual.
-    Remedy: a rating not below the overcurrent device before it, or not below the sum of the devices
-    after it on any line, or its maker's declaration. Diversity alone does not protect it.
+    Remedy: a rating not below the overcurrent device before it (with sources beside it, not below both
+    together), or not below the sum of the devices after it on any line, or its maker's declaration.
+    Diversity alone does not protect it.
     Assumes: devices after it whose circuits are drawn; spare ways carry nothing. A source that joins
     the same board between the device before and this one adds to what can flow; no clause says so
     of a single device, so that is advice.
@@ -51,14 +54,15 @@ def _by_the_device_before(device: Device, house: Installation) -> Verdict | None
     reach = total((before, max((_generated_a(beside, house, line) for line in LINES), default=0)))
     if within(reach, most if declared is None else max(most, declared)):
         return at_most(before, most, unit="A", case=case, related=related)
-    return at_most(
-        reach,
-        most,
+    return Verdict(
+        outcome=Outcome.ADVICE,
+        value=reach,
+        limit=most,
         unit="A",
         terms=lambda: (Term("supply_device", before, "A"), Term("sources", total((reach, -before)), "A")),
         case="source_beside",
         related=tuple(f"equipment.{item.id}" for item in beside),
-        otherwise=Outcome.ADVICE,
+        citation=replace(assembly_fed_from_both_ends.citation, status=Status.DERIVED),
     )
 
 
