@@ -93,7 +93,7 @@ def test_nothing_that_is_kept_holds_the_address_of_a_page_the_key_or_what_was_lo
     client.post(address, data={"mark": "s1.r1", f"choice-{by_hand.decisions[0].id}": "A"})
     client.get(f"{address}?find=elephant")
     client.get(f"{address}?find=kW")
-    held = " ".join(texts_of(kept_of(app)))
+    held = " ".join([*texts_of(kept_of(app)), *texts_of(app.extensions["trainer.common_pieces"])])
     assert "7.4" in held
     for never in (address, CANARY, "elephant", "<mark>", "is-marked", "csrf_token"):
         assert never not in held
@@ -217,3 +217,32 @@ def test_what_a_form_may_change_is_asked_once_only_while_a_page_is_read(
         assert (once_while_reading("work", "page", lambda: next(answers)) != first) is asked_again
     with app.test_request_context(method=method):
         assert once("work", "page", lambda: 7) == 7
+
+
+def test_a_decision_that_nobody_touched_is_filled_once_for_all_tasks_and_never_with_a_choice(by_hand: Task) -> None:
+    shared, decision = Kept(), by_hand.decisions[0]
+    one, other = Pieces(Kept(), "one", shared, "en"), Pieces(Kept(), "other", shared, "en")
+    about = ("Board", ("devices.a",), 4)
+    assert one.untouched(decision, about, EMPTY, caller=lambda: "as it is") == "as it is"
+    assert other.untouched(decision, about, EMPTY, caller=lambda: "filled anew") == "as it is"
+    for filled in (
+        Filled(answers={decision.id: decision.options[0].id}, certainty={}, problems={}),
+        Filled(answers={}, certainty={decision.id: 2}, problems={}),
+        Filled(answers={}, certainty={}, problems={decision.id: "Not answered yet."}),
+    ):
+        assert other.untouched(decision, about, filled, caller=lambda: "somebody's") == "somebody's"
+    assert texts_of(shared) == ["as it is"]
+
+
+def test_a_decision_with_other_words_marks_places_or_in_another_language_is_filled_anew(by_hand: Task) -> None:
+    shared, decision = Kept(), by_hand.decisions[0]
+    renamed = replace(decision, options=(replace(decision.options[0], label="other words"), *decision.options[1:]))
+    states = [
+        (Pieces(Kept(), "one", shared, language), each, about)
+        for language in ("en", "cy")
+        for each in (decision, replace(decision, question="Another?"), renamed)
+        for about in (("Board", ("devices.a",), 4), ("Board", ("devices.b",), 4), ("Board", ("devices.a",), None))
+    ]
+    for _ in range(2):
+        for number, (pieces, each, about) in enumerate(states):
+            assert pieces.untouched(each, about, EMPTY, caller=lambda said=str(number): said) == str(number)

@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 
-from flask_babel import gettext
+from flask_babel import LazyString, lazy_gettext
 
 from trainer.services.scenarios import scenarios
+
+_NOTES_KNOWN = 1024
+"""Most notes stand in many surveys alike."""
 
 
 class NoteGroup(StrEnum):
@@ -46,21 +49,24 @@ def grouped(notes: Iterable[tuple[int, str]]) -> Mapping[NoteGroup, list[tuple[i
     return {group: held for group, held in found.items() if held}
 
 
+@lru_cache(maxsize=_NOTES_KNOWN)
 def group_of(note: str) -> NoteGroup | None:
     """The group of a note, or None where the scenario data has no such note."""
     return next((group for group, pattern in _patterns() if pattern.fullmatch(note)), None)
 
 
+_TITLES: Mapping[NoteGroup, LazyString] = {
+    NoteGroup.SEEN: lazy_gettext("What was seen"),
+    NoteGroup.MEASURED: lazy_gettext("What was measured, and what is booked"),
+    NoteGroup.NETWORK: lazy_gettext("Meter and network operator"),
+    NoteGroup.CUSTOMER: lazy_gettext("What the customer says"),
+    NoteGroup.VISIT: lazy_gettext("On the visit"),
+}
+
+
 def title_of(group: NoteGroup) -> str:
     """The heading of a group."""
-    titles: dict[NoteGroup, str] = {
-        NoteGroup.SEEN: gettext("What was seen"),
-        NoteGroup.MEASURED: gettext("What was measured, and what is booked"),
-        NoteGroup.NETWORK: gettext("Meter and network operator"),
-        NoteGroup.CUSTOMER: gettext("What the customer says"),
-        NoteGroup.VISIT: gettext("On the visit"),
-    }
-    return titles[group]
+    return str(_TITLES[group])
 
 
 @cache

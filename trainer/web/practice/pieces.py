@@ -3,6 +3,9 @@
 Nothing in them is anybody's. Who asks, the address of the page and the token of its form are put in each time; a
 decision or a paper is kept as the program would fill it for anyone, one piece for each state that it can have. A task
 is named by the hash of its content, so that another content is another task.
+
+Decisions that nobody touched stand alike in many tasks. They are named by all that they follow from, so that a page
+seen first finds most of them filled.
 """
 
 from __future__ import annotations
@@ -26,8 +29,11 @@ from trainer.web.practice.forms import Filled
 
 MOST_BYTES = 8 * 1024 * 1024
 """Of filled pieces in one process: some hundred and fifty tasks."""
+_COMMON_BYTES = 2 * 1024 * 1024
+"""Of what many tasks have in common; its names take about as much again."""
 _THINGS = 256
 _EXTENSION = "trainer.pieces"
+_COMMON = "trainer.common_pieces"
 # Stands in a piece for the address of the page. Nobody who writes a task can know it.
 _ADDRESS = f"address-{secrets.token_hex(16)}"
 V = TypeVar("V")
@@ -67,6 +73,8 @@ class Pieces:
 
     kept: Kept | None = None
     task: str = ""
+    shared: Kept | None = None
+    language: str = ""
 
     def text(self, key: Key, fill: Callable[[], str]) -> Markup:
         """A piece of markup."""
@@ -86,6 +94,21 @@ class Pieces:
             return caller(address)
         text = self.text((*key, bool(address)), lambda: caller(_ADDRESS if address else ""))
         return Markup(str(text).replace(_ADDRESS, escape(address)))  # noqa: S704 - filled by a template
+
+    def untouched(
+        self, decision: Decision, about: Hashable, filled: Filled, *, caller: Callable[[], str], when: bool = True
+    ) -> str:
+        """A decision without a choice; ``about`` is what the page says of it beside what the decision holds itself."""
+        name = decision.id
+        if not when or name in filled.answers or name in filled.certainty or name in filled.problems:
+            return caller()
+        options = tuple((each.id, each.label) for each in decision.options)
+        return self._common(("decision", name, decision.question, options, about), caller)
+
+    def _common(self, key: Key, caller: Callable[[], str]) -> str:
+        if self.shared is None:
+            return caller()
+        return Markup(self.shared.of((self.language, *key), caller))  # noqa: S704 - filled by a template
 
     def decided(self, decision: Decision, filled: Filled, *, caller: Callable[[], str], with_marks: bool) -> str:
         """A decision. Kept while it has no problem and its choice is none or one of its options."""
@@ -117,7 +140,15 @@ NOTHING_KEPT = Pieces()
 
 def pieces_of(content_hash: str) -> Pieces:
     """The pieces of a stored task in the language of the request."""
-    kept = current_app.extensions.setdefault(_EXTENSION, Kept())
+    language = str(get_locale())
+    kept, shared = _held(_EXTENSION, MOST_BYTES), _held(_COMMON, _COMMON_BYTES)
+    return Pieces(kept, f"{content_hash} {language}", shared, language)
+
+
+def _held(name: str, most_bytes: int) -> Kept:
+    kept = current_app.extensions.get(name)
+    if kept is None:
+        kept = current_app.extensions.setdefault(name, Kept(most_bytes))
     if not isinstance(kept, Kept):
         raise TypeError(f"not pieces of pages: {kept!r}")
-    return Pieces(kept, f"{content_hash} {get_locale()}")
+    return kept

@@ -11,6 +11,7 @@ from trainer.domain.tasks import Task
 from trainer.web.practice.citing import cited
 from trainer.web.practice.dates import day, moment
 from trainer.web.practice.groups import place_name
+from trainer.web.practice.lines import notes_of, rows_of
 from trainer.web.practice.pack import paper_of
 from trainer.web.practice.pieces import NOTHING_KEPT
 from trainer.web.practice.wired import translated_engine
@@ -22,6 +23,8 @@ _REM_PX = 16
 def install(blueprint: Blueprint) -> None:
     """Makes them known to every template."""
     blueprint.add_app_template_global(paper_of, "paper_of")
+    for of_part in (rows_of, notes_of):
+        blueprint.add_app_template_global(of_part, of_part.__name__)
     blueprint.add_app_template_global(_place_name, "place_name")
     blueprint.record_once(lambda state: state.app.jinja_env.globals.update(nothing_kept=NOTHING_KEPT))
     for filled_in in (drawn_rem, cited, day, moment):
