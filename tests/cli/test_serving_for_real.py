@@ -5,14 +5,20 @@ from __future__ import annotations
 import http.client
 import re
 import signal
+import socket
 import threading
+import time
 import urllib.request
 from pathlib import Path
+from types import SimpleNamespace
 from urllib.parse import urlsplit
+
+import pytest
 
 from tests.cli.test_serving import started
 from tests.patience import PATIENCE_S, until
 from tests.ports import free_port
+from trainer.cli.serve import _send_whole
 
 
 def test_renewing_the_workers_loses_no_request(tmp_path: Path) -> None:
@@ -71,3 +77,34 @@ def test_a_header_of_a_proxy_is_believed_by_the_setting_only(tmp_path: Path) -> 
         assert answer.status == 200
         assert answer.headers["Strict-Transport-Security"] is None
         connection.close()
+
+
+@pytest.mark.skipif(not hasattr(socket, "TCP_CORK"), reason="a matter of Linux")
+def test_headers_wait_for_the_page_that_follows_them() -> None:
+    """tcp(7), TCP_CORK: partial frames wait, up to 200 ms; shutdown sends what is there."""
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        _send_whole([SimpleNamespace(sock=listener)])
+        with socket.create_connection(listener.getsockname()) as client:
+            answering, _ = listener.accept()
+            answering.sendall(b"headers, ")
+            client.settimeout(0.02)
+            with pytest.raises(TimeoutError):
+                client.recv(100)
+            answering.sendall(b"page")
+            answering.shutdown(socket.SHUT_WR)
+            client.settimeout(PATIENCE_S)
+            assert client.recv(100) == b"headers, page"
+            answering.close()
+
+
+def test_an_answer_comes_at_once(tmp_path: Path) -> None:
+    """What waits for more ends with the answer: else each would come a fifth of a second late."""
+    options = ("--port", str(free_port()), "--workers", "1", "--no-log-requests", "--data", str(tmp_path / "data"))
+    with started("serve", *options, cwd=tmp_path) as (_, address):
+        took = []
+        for _ in range(20):
+            began = time.perf_counter()
+            with urllib.request.urlopen(f"{address}/healthz", timeout=PATIENCE_S) as answer:
+                assert answer.read() == b"ok\n"
+            took.append(time.perf_counter() - began)
+    assert min(took) < 0.1
