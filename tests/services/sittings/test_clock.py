@@ -76,6 +76,11 @@ def test_extra_time_moves_the_end_of_the_window_too() -> None:
     assert time_given(closing, Needs(extra_time_percent=50), NOON).deadline_at == NOON + minutes(90)
 
 
+def test_extra_time_is_a_share_of_a_limit_so_that_without_one_the_window_ends_as_it_stands() -> None:
+    given = time_given(paper(time_limit_s=None, closes_at=NOON + minutes(90)), Needs(extra_time_percent=25), NOON)
+    assert (given.deadline_at, given.extra_time_s) == (NOON + minutes(90), 0)
+
+
 def test_without_limit_and_window_there_is_no_deadline() -> None:
     given = time_given(paper(time_limit_s=None), Needs(extra_time_percent=25), NOON)
     assert given.deadline_at is None
@@ -111,6 +116,22 @@ def test_a_break_that_is_used_up_lets_the_clock_run_again() -> None:
     assert with_break_ended(resting, NOON + minutes(40)).deadline_at == NOON + minutes(70)
 
 
+@pytest.mark.parametrize(("allowed_s", "used_s"), [(600, 600), (600, 900), (0, 0)])
+def test_a_break_beyond_what_is_allowed_stops_the_clock_for_nothing(allowed_s: int, used_s: int) -> None:
+    # Used up, allowed less since it was used, or never allowed at all.
+    resting = sitting(state=SittingState.PAUSED, paused_at=NOON, rest_breaks_s=allowed_s, paused_s=used_s)
+    assert breaks_left_s(resting, NOON + minutes(5)) == 0
+    assert ends_at(resting, NOON + minutes(5)) == NOON + HOUR
+    assert with_break_ended(resting, NOON + minutes(5)).paused_s == used_s
+
+
+def test_a_break_that_began_on_a_faster_clock_has_stopped_nothing_yet() -> None:
+    began = NOON + minutes(10)
+    resting = sitting(state=SittingState.PAUSED, paused_at=began, rest_breaks_s=900)
+    assert ends_at(resting, began - timedelta(seconds=2)) == NOON + HOUR
+    assert breaks_left_s(resting, began - timedelta(seconds=2)) == 900
+
+
 @pytest.mark.parametrize("back", [minutes(1), HOUR, timedelta(days=30)])
 def test_a_clock_set_back_leaves_as_much_time_as_there_was(back: timedelta) -> None:
     seen = sitting(last_seen_at=NOON + minutes(50))
@@ -138,10 +159,13 @@ def test_a_clock_set_back_in_a_break_does_not_lengthen_it_either() -> None:
     assert left_s(back, NOON - HOUR) == 50 * 60
 
 
-def test_two_servers_that_differ_by_a_second_move_nothing() -> None:
+@pytest.mark.parametrize(("back_s", "moved_s"), [(0, 0), (1, 0), (2, 0), (3, 3)])
+def test_two_servers_that_differ_by_up_to_two_seconds_move_nothing(back_s: int, moved_s: int) -> None:
     seen = sitting(last_seen_at=NOON + minutes(5))
-    looked = on_the_clock(seen, NOON + minutes(5) - timedelta(seconds=1))
-    assert looked == seen
+    now = NOON + minutes(5) - timedelta(seconds=back_s)
+    looked = on_the_clock(seen, now)
+    assert looked.deadline_at == NOON + HOUR - timedelta(seconds=moved_s)
+    assert looked.last_seen_at == (now if moved_s else seen.last_seen_at)
 
 
 def test_a_clock_set_forward_ends_the_time_and_going_back_does_not_give_it_again() -> None:
