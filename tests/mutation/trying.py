@@ -59,6 +59,7 @@ class Trying:
         self.factory = session.config._tmp_path_factory  # type: ignore[attr-defined]
         _ready_database()
         with_few_examples(session.items)
+        which_tests.make_once(next(iter(self.todo)))
         place = self.folder / f"{'+'.join(self.tests).replace('/', '.')}.reached"
         known = Measuring(self.root, self.trace, place, self.factory).known(session.items)
         functions = swapping.living(self.files.values())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from pathlib import Path
 
 # One reads the source of the rules instead of judging a house and would notice any number that is changed; the other
@@ -20,7 +21,6 @@ FOLDERS = {
     "trainer/domain/limits": ("tests/domain/limits", "tests/domain/rules"),
     "trainer/services/people": (
         "tests/services/people",
-        "tests/persistence/people",
         "tests/web/people/test_links.py",
         "tests/web/people/test_second_factor.py",
         "tests/web/people/test_signing_in.py",
@@ -30,6 +30,9 @@ FOLDERS = {
     "trainer/services/sittings": ("tests/services/sittings", "tests/persistence/sittings"),
     "trainer/web/guard.py": ("tests/web/people/test_walls.py", "tests/web/people/test_second_factor.py"),
 }
+# What tests of a folder make once and keep, and what to make it for: made before the children are, so that each has it.
+# Only where no module that is changed takes part in making it.
+MADE_ONCE = {"trainer/services/sittings": ("tests.services.sittings.world", "tasks_of", (1, 2))}
 # Tests whose file is not named after the module that they are about.
 FURTHER = {
     "trainer/domain/rules/charger.py": ("tests/domain/rules/test_maker_word.py",),
@@ -43,6 +46,14 @@ FURTHER = {
 def mirrored(module: str) -> Path:
     """The folder of tests that mirrors the module's own."""
     return Path("tests") / Path(module).parent.relative_to("trainer")
+
+
+def make_once(module: str) -> None:
+    """Makes what the tests of a module keep."""
+    for beginning, (place, maker, numbers) in MADE_ONCE.items():
+        if module.startswith(beginning):
+            for number in numbers:
+                getattr(importlib.import_module(place), maker)(number)
 
 
 def own(module: str) -> list[str]:
