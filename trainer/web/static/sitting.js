@@ -34,6 +34,7 @@
     let stopped = false;
     let leaving = false;
     let held = false;
+    let answered = false;
     let failures = 0;
     let timer = null;
 
@@ -138,7 +139,23 @@
     window.addEventListener("online", () => {
       if (dirty) send();
     });
-    form.addEventListener("submit", () => {
+    // Where no answer came, the browser would put its own page in place of the answers: the server is asked for first.
+    async function reach(button) {
+      try {
+        await fetch(location.href, { method: "HEAD", redirect: "manual" });
+      } catch {
+        return again();
+      }
+      answered = true;
+      form.requestSubmit(button);
+    }
+
+    form.addEventListener("submit", (event) => {
+      if (!answered && (failures > 0 || !navigator.onLine)) {
+        event.preventDefault();
+        reach(event.submitter);
+        return;
+      }
       dirty = false;
       leaving = true;
       clearTimeout(timer);
