@@ -52,6 +52,7 @@ def result(sitting_id: str) -> Page:
         marks=marks,
         available=available,
         percent=percent(marks, available),
+        unsafe=_unsafe(found),
         may_appeal=_may_appeal(found),
     )
 
@@ -80,6 +81,12 @@ def appeal(sitting_id: str) -> Response:
     desk.raise_appeal(me, sitting_id, position, request.form.get("note", ""))
     flash(gettext("Your note is with whoever set the paper."))
     return redirect(url_for("sittings.result", sitting_id=sitting_id), code=303)
+
+
+def _unsafe(found: Result) -> frozenset[int]:
+    """The positions of the tasks whose answers leave a danger: where they decide, it is told which."""
+    told = ((line.item.position, json.loads(line.grade_json)) for line in found.lines if not line.counted.is_voided)
+    return frozenset(position for position, grade in told if grade.get("safe_to_energise") is False)
 
 
 def _may_appeal(found: Result) -> bool:
