@@ -9,7 +9,9 @@ import pytest
 from tests.persistence.papers.test_papers import PAPER
 from tests.web.conftest import NOON
 from trainer.services.papers.counting import counted, passed, percent, total
+from trainer.services.papers.marking import Sheet
 from trainer.services.papers.records import ItemMark, Moderation, SittingLine
+from trainer.services.papers.tables import marks_table
 from trainer.services.papers.words import ModerationKind, SittingState
 
 ITEMS = tuple(
@@ -86,3 +88,11 @@ def test_time_taken_leaves_rest_breaks_out() -> None:
 
     line = replace(LINE, handed_in_at=NOON + timedelta(minutes=30), paused_s=300)
     assert line.taken_s == 25 * 60
+
+
+@pytest.mark.parametrize(("safe", "told"), [(True, "no"), (False, "yes"), (None, None)])
+def test_the_table_of_marks_says_whether_a_danger_would_remain(safe: bool | None, told: str | None) -> None:
+    line = replace(LINE, safe_to_energise=safe)
+    sheet = Sheet(paper=PAPER, lines=(line,), items={}, moderations=(), appeals=())
+    table = marks_table(sheet)
+    assert dict(zip(table.header, table.rows[0], strict=True))["a danger would remain"] == told

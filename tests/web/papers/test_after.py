@@ -175,10 +175,14 @@ def test_a_learners_note_is_answered_and_lets_the_mark_be_changed(
     note = {"position": "1", "note": "My type B complies here."}
     assert learner.post(f"/sittings/{sitting}/appeal", note, page="/join").status_code in (302, 303)
     assert "My type B complies here." in lecturer.get(f"{closed}/marks").text
+    # Whoever set the paper comes upon it where the papers are listed, and on the page of the paper.
+    assert "1 note to answer" in lecturer.get("/papers/").text
+    assert "1 note to answer" in lecturer.get(closed).text
     with storage.scopes(paper_repositories).reading() as stored:
         appeal = stored.appeals.of_paper("college", id_of(closed))[0]
     answer = {"upheld": "yes", "answer": "You are right, the sheet allows it."}
     assert lecturer.post(f"/papers/appeals/{appeal.id}", answer, page="/papers/new").status_code == 303
+    assert "note to answer" not in lecturer.get("/papers/").text + lecturer.get(closed).text
     changed = {"marks": "10", "reason": "note upheld"}
     assert lecturer.post(f"/papers/sittings/{sitting}/marks/1", changed, page="/papers/new").status_code == 303
     assert lines(storage, closed)["learner-4"].marks == 10
@@ -198,6 +202,10 @@ def test_a_paper_that_somebody_still_sits_is_not_settled(lecturer: Browser, app:
     moved(lecturer, address, "closed", 4)
     answer = moved(lecturer, address, "moderated", 5)
     assert (answer.status_code, "still being sat: 1" in answer.text) == (400, True)
+    # The page does not offer what would be refused, and says why.
+    page = lecturer.get(address).text
+    assert "1 person is still sitting it." in page
+    assert 'value="moderated"' not in page
 
 
 def test_figures_say_what_they_rest_on_and_follow_a_change(lecturer: Browser, storage: SqlStorage, closed: str) -> None:

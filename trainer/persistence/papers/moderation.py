@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import delete, func, select, update
 from sqlalchemy.orm import Session
 
 from trainer.persistence.people.rows import fields_of, values_of
@@ -96,6 +96,15 @@ class SqlAppeals:
             AppealRow.organisation_id == organisation_id, AppealRow.sitting_id == sitting_id
         )
         return tuple(_appeal(row) for row in self._session.scalars(query.order_by(AppealRow.raised_at)))
+
+    def waiting(self, organisation_id: str) -> Mapping[str, int]:
+        """By paper how many are not answered; papers without one are left out."""
+        query = select(SittingRow.paper_id, func.count()).join(AppealRow, SittingRow.id == AppealRow.sitting_id)
+        theirs = (AppealRow.organisation_id == organisation_id) & (AppealRow.state == AppealState.OPEN.value)
+        rows = self._session.execute(
+            query.where(theirs, SittingRow.paper_id.is_not(None)).group_by(SittingRow.paper_id)
+        )
+        return {str(paper_id): int(count) for paper_id, count in rows}
 
     def close(self, appeal: Appeal) -> bool:
         """Stores the answer; False when it was answered before."""

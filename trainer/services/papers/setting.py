@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -52,6 +52,11 @@ class SettingDesk(PaperDesk):
         self.tick(here.organisation_id)
         with self.storage.reading() as stored:
             return stored.papers.all(here.organisation_id, seen_by=None if sees_all(here) else here.member_id)
+
+    def notes_waiting(self, here: Here) -> Mapping[str, int]:
+        """By paper how many notes on its marks nobody has answered yet."""
+        with self.storage.reading() as stored:
+            return stored.appeals.waiting(here.organisation_id)
 
     def groups(self, here: Here) -> tuple[GroupSize, ...]:
         """The groups that the member may set a paper for."""

@@ -168,6 +168,9 @@ class Appeals(Protocol):
     def of_sitting(self, organisation_id: str, sitting_id: str) -> Sequence[Appeal]:
         """Those of a sitting."""
 
+    def waiting(self, organisation_id: str) -> Mapping[str, int]:
+        """By paper how many are not answered; papers without one are left out."""
+
     def close(self, appeal: Appeal) -> bool:
         """Stores the answer; False when it was answered before."""
 

@@ -12,6 +12,7 @@ from trainer.services.papers.marking import Sheet
 from trainer.services.papers.records import SittingLine
 
 Cell = str | int | float | None
+_IN_ALL = ("marks", "of", "percent", "result", "a danger would remain")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,9 +37,12 @@ def marks_table(sheet: Sheet) -> Table:
         )
         result = {True: "pass", False: "fail", None: None}[passed(sheet.paper, line)]
         share = percent(line.marks, line.marks_available)
-        rows.append((candidate(line), *named, line.number, *items, line.marks, line.marks_available, share, result))
+        # Beside a share above the pass mark it says why the result is a fail.
+        danger = {True: "no", False: "yes", None: None}[line.safe_to_energise]
+        told = (line.marks, line.marks_available, share, result, danger)
+        rows.append((candidate(line), *named, line.number, *items, *told))
     items_header = tuple(f"task {place}" for place in positions)
-    return Table(name="marks", header=(*header, *items_header, "marks", "of", "percent", "result"), rows=tuple(rows))
+    return Table(name="marks", header=(*header, *items_header, *_IN_ALL), rows=tuple(rows))
 
 
 def objectives_table(table: ObjectiveTable, words: Mapping[str, str], *, names: bool) -> Table:

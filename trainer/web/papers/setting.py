@@ -32,7 +32,8 @@ _LOOKED_THROUGH = 500
 def index() -> Page:
     """The papers that the member may act on."""
     me = here()
-    return render_template("papers/index.html", papers=desk(SettingDesk).all(me))
+    papers = desk(SettingDesk).all(me)
+    return render_template("papers/index.html", papers=papers, notes=desk(SettingDesk).notes_waiting(me))
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
@@ -68,6 +69,7 @@ def show(paper_id: str) -> Page:
         steps=STEPS[view.paper.state],
         words=objectives(),
         drawing=job,
+        notes=desk(SettingDesk).notes_waiting(me).get(paper_id, 0) if view.paper.state is PaperState.RELEASED else 0,
         waiting=_waiting(me, view) if view.paper.state in ENTERED else None,
     )
 
