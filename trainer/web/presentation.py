@@ -43,6 +43,16 @@ def _to_lecturers() -> bool:
     return member is not None and member.is_any(Role.LECTURER, Role.ADMINISTRATOR)
 
 
+def _to_staff() -> bool:
+    member = None if hasattr(g, FAILED) else present_here()
+    return member is not None and member.is_staff
+
+
+def _to_operators() -> bool:
+    owner = None if hasattr(g, FAILED) else present_owner()
+    return owner is not None and owner.person.is_operator
+
+
 def _to_learners() -> bool:
     if hasattr(g, FAILED):
         return False
@@ -74,6 +84,8 @@ PLACES = (
     Place(endpoint="trying.show", label=lazy_gettext("Try a value")),
     Place(endpoint="home.about", label=lazy_gettext("About")),
     Place(endpoint="papers.index", label=lazy_gettext("Papers"), shown=_to_lecturers),
+    Place(endpoint="organisation.groups", label=lazy_gettext("Groups"), shown=_to_staff),
+    Place(endpoint="operator.organisations", label=lazy_gettext("Organisations"), shown=_to_operators),
     Place(endpoint="refreshers.mine", label=lazy_gettext("Refreshers"), shown=_to_firms),
     Place(endpoint="programmes.index", label=lazy_gettext("Programmes"), shown=_to_training_managers),
     Place(endpoint="people.sign_in", label=lazy_gettext("Sign in"), shown=_to_visitors),
