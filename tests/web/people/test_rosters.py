@@ -112,7 +112,7 @@ def test_with_a_bad_line_all_are_shown_and_nothing_is_taken(administrator: Brows
     address, page = preview(administrator, HEAD + "Ann,,17,,,\n=cmd(),,18,,,\nBo,nowhere,19,,,\n")
     assert "begins like a formula" in page
     assert "is not a mail address" in page
-    assert "Take it over" not in page
+    assert "Bring it in" not in page
     answer = administrator.post(address, {"fingerprint": "0" * 64}, page=address)
     assert (answer.status_code, "nothing was changed" in answer.text) == (400, True)
     assert members(storage) == before

@@ -69,7 +69,7 @@ def take_roster(job_id: str) -> Page:
         if done is not None:
             flash(
                 gettext(
-                    "Taken over: %(added)s added, %(changed)s changed, %(placed)s put into groups.",
+                    "Brought in: %(added)s added, %(changed)s changed, %(placed)s put into groups.",
                     added=done.added,
                     changed=done.changed,
                     placed=done.placed,
