@@ -26,7 +26,7 @@ FOLDERS = {
         "tests/web/people/test_signing_in.py",
         "tests/security/test_lost_device.py",
     ),
-    "trainer/services/privacy": ("tests/persistence/privacy/test_retention.py",),
+    "trainer/services/privacy": ("tests/services/privacy", "tests/persistence/privacy/test_retention.py"),
     "trainer/services/sittings": ("tests/services/sittings", "tests/persistence/sittings"),
     "trainer/web/guard.py": ("tests/web/people/test_walls.py", "tests/web/people/test_second_factor.py"),
 }
