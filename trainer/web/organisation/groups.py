@@ -14,7 +14,7 @@ from trainer.web.organisation.blueprint import blueprint
 from trainer.web.organisation.forms import NameForm
 from trainer.web.people.account import qr
 from trainer.web.people.entry import Page
-from trainer.web.people.mails import link, send_invitation
+from trainer.web.people.mails import link, mail_stays_here, send_invitation
 from trainer.web.present import desk, here
 from trainer.web.wiring import wiring
 
@@ -95,7 +95,13 @@ def invite_group(group_id: str) -> Page:
     by_mail = [each for each in issued if each.email is not None]
     slips = [(each, link("people.invitation", each)) for each in issued if each.email is None]
     page = render_template(
-        "organisation/hand_out.html", here=me, group_id=group_id, by_mail=by_mail, slips=slips, most=MOST_INVITED
+        "organisation/hand_out.html",
+        here=me,
+        group_id=group_id,
+        by_mail=by_mail,
+        slips=slips,
+        most=MOST_INVITED,
+        stays_here=mail_stays_here(),
     )
     answer = current_app.make_response(page)
     app, root = current_app._get_current_object(), request.url_root  # type: ignore[attr-defined]  # noqa: SLF001

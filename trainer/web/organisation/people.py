@@ -16,7 +16,7 @@ from trainer.web.forms import option, tried
 from trainer.web.organisation.blueprint import blueprint
 from trainer.web.organisation.forms import MemberPageForm
 from trainer.web.people.entry import Page
-from trainer.web.people.mails import link, send_invitation
+from trainer.web.people.mails import link, mail_stays_here, send_invitation
 from trainer.web.present import desk, here, second_factors
 
 _LONGEST_SEARCH = 100
@@ -100,7 +100,10 @@ def invite(member_id: str) -> Page:
     issued = desk(MembersDesk).invite(me, member_id)
     if issued.email is None:
         return _by_hand(me, member_id, issued, "people.invitation")
-    if send_invitation(issued, me.organisation_name):
+    sent = send_invitation(issued, me.organisation_name)
+    if sent and mail_stays_here():
+        flash(gettext("This site sends no mail: the invitation lies on its server. Ask whoever runs the site for it."))
+    elif sent:
         flash(gettext("The invitation is on its way to %(address)s. It is good for an hour.", address=issued.email))
     else:
         flash(gettext("The invitation could not be sent. Try again, or ask the operator of the site."))

@@ -54,3 +54,10 @@ def _send(issued: Issued, subject: str, text: str) -> bool:
         current_app.logger.warning("a message could not be sent: %s", type(error).__name__)
         return False
     return True
+
+
+def mail_stays_here() -> bool:
+    """True where messages lie on the server and reach nobody by themselves: a site without a mail server."""
+    from trainer.interop.mail import ConsoleMail, FolderMail  # noqa: PLC0415 - its libraries take a while to load
+
+    return isinstance(wiring().mail, FolderMail | ConsoleMail)
