@@ -81,6 +81,17 @@ def test_a_runner_that_is_killed_is_started_again_and_one_whose_server_is_killed
     until(lambda: not processes(tmp_path), "the end of the runner")
 
 
+@pytest.mark.parametrize("command", [("trainer.cli.job_process",), ("trainer", "jobs", "run", "--with-parent")])
+def test_what_was_started_by_somebody_who_is_gone_before_it_looks_ends_too(
+    tmp_path: Path, command: tuple[str, ...]
+) -> None:
+    """POSIX.1-2017, _Exit(): children that are left get another parent; here before they ask for the first."""
+    with subprocess.Popen([sys.executable, "-c", ""]) as gone:
+        gone.wait()
+    words = [sys.executable, "-m", *command, str(gone.pid), "--data", str(tmp_path)]
+    assert subprocess.run(words, check=False, timeout=PATIENCE_S).returncode == 0
+
+
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="looks for processes where Linux lists them")
 def test_no_runner_ends_the_sittings_of_weeks_ago_while_they_are_invented(tmp_path: Path) -> None:
     with demo("--data", str(tmp_path)):

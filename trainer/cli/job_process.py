@@ -28,7 +28,7 @@ def job_process(data: Path | None) -> Iterator[None]:
     """A runner, kept going in processes of its own for as long as the block lasts."""
     owner = os.getpid()
     place = [] if data is None else ["--data", str(data)]
-    process = subprocess.Popen([sys.executable, "-m", __name__, *place])  # noqa: S603 - our own command
+    process = subprocess.Popen([sys.executable, "-m", __name__, str(owner), *place])  # noqa: S603 - our own command
     try:
         yield
     finally:
@@ -46,15 +46,18 @@ def stop_on_signals() -> threading.Event:
 
 
 def left_alone(parent: int | None) -> bool:
-    """True when the process that started this one is gone: another adopted it."""
+    """True when the process that started this one is gone: another adopted it.
+
+    The starter tells its number; whoever asks for it at the start may have been adopted before.
+    """
     return parent is not None and os.getppid() != parent
 
 
-def keep(arguments: Sequence[str]) -> None:
-    """Starts a runner, and again whenever it ends by accident, until told to stop."""
-    stop, parent, pause_s = stop_on_signals(), os.getppid(), _STARTS_AGAIN_AFTER_S
+def keep(parent: int, arguments: Sequence[str]) -> None:
+    """Starts a runner, and again whenever it ends by accident, until told to stop or left alone."""
+    stop, pause_s = stop_on_signals(), _STARTS_AGAIN_AFTER_S
     while not stop.is_set() and not left_alone(parent):
-        command = [sys.executable, "-m", "trainer", "jobs", "run", "--with-parent", *arguments]
+        command = [sys.executable, "-m", "trainer", "jobs", "run", "--with-parent", str(os.getpid()), *arguments]
         runner = subprocess.Popen(command)  # noqa: S603 - our own command
         started = time.monotonic()
         while runner.poll() is None and not stop.is_set() and not left_alone(parent):
@@ -78,4 +81,4 @@ def _end(process: subprocess.Popen[bytes]) -> None:
 
 
 if __name__ == "__main__":
-    keep(sys.argv[1:])
+    keep(int(sys.argv[1]), sys.argv[2:])

@@ -26,9 +26,9 @@ def jobs() -> None:
 
 @jobs.command()
 @click.option("--once", is_flag=True, help="Do what waits now, then end.")
-@click.option("--with-parent", is_flag=True, hidden=True, help="End when the process that started this ends.")
+@click.option("--with-parent", type=int, hidden=True, help="End when the process of this number, the parent, ends.")
 @data_option
-def run(once: bool, with_parent: bool, data: Path | None) -> None:
+def run(once: bool, with_parent: int | None, data: Path | None) -> None:
     """Do jobs until told to stop, and what comes round: sittings marked; once a day data cleared, reminders sent.
 
     ``trainer demo`` and ``trainer serve`` start one. Several may run at once, also on several
@@ -36,7 +36,6 @@ def run(once: bool, with_parent: bool, data: Path | None) -> None:
     whatever is left goes on from there.
     """
     stop = stop_on_signals()
-    parent = os.getppid() if with_parent else None
     settings, database = prepared(data)
     name = f"{socket.gethostname()}-{os.getpid()}"
     try:
@@ -47,7 +46,7 @@ def run(once: bool, with_parent: bool, data: Path | None) -> None:
         promptly = stood_back()
         rounds = rounds_over(settings, database, name=name, promptly=promptly)
         runner = runner_over(settings, database, name=name, stop=stop, between=rounds.go, promptly=promptly)
-        while not stop.is_set() and not left_alone(parent):
+        while not stop.is_set() and not left_alone(with_parent):
             rounds.go()
             if not runner.step():
                 stop.wait(_LOOKS_EVERY_S)
