@@ -10,7 +10,8 @@ from pathlib import Path
 
 import click
 
-_PATIENCE_S = 90
+# It takes half a minute; a machine with other work may need many times as long.
+_PATIENCE_S = 900
 
 
 @contextmanager
