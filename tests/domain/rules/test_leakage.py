@@ -112,12 +112,22 @@ def test_one_device_for_the_whole_dwelling_fails() -> None:
 
 
 def test_a_time_delayed_device_at_the_head_is_exempt() -> None:
-    verdict = divided(selective("head"), circuit("a", "head"), circuit("b", "head"))["head"]
+    below = (rcbo("way1", fed_by="head"), circuit("a", "way1"), circuit("b", "head"))
+    verdict = divided(selective("head"), *below)["head"]
     assert (verdict.outcome, verdict.case) == (COMPLIES, "time_delayed_head")
 
 
-def test_a_head_of_unknown_delay_cannot_be_judged() -> None:
-    verdict = divided(rccb("head", residual_delay=None), circuit("a", "head"), circuit("b", "head"))["head"]
+def test_a_time_delayed_device_with_none_below_it_takes_everything_all_the_same() -> None:
+    # 314.1: the delay lets a device below act first; where there is none, any fault puts out the whole house
+    verdict = divided(selective("head"), circuit("a", "head"), circuit("b", "head"))["head"]
+    assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (FAILS, "whole_installation", 2, 2)
+    unknown = divided(rccb("head", residual_delay=None), circuit("a", "head"), circuit("b", "head"))["head"]
+    assert unknown.case == "whole_installation"
+
+
+def test_a_head_of_unknown_delay_cannot_be_judged_where_devices_stand_below_it() -> None:
+    below = (rcbo("way1", fed_by="head"), circuit("a", "way1"), circuit("b", "head"))
+    verdict = divided(rccb("head", residual_delay=None), *below)["head"]
     assert verdict.missing == ("devices.head.residual_delay",)
 
 
@@ -146,8 +156,12 @@ def test_critical_circuits_may_share_with_each_other() -> None:
 
 
 def test_a_critical_circuit_below_a_time_delayed_device_is_not_lost_with_the_others() -> None:
-    records = (selective("head"), circuit("a", "head"), circuit("freezer", "head", critical=True))
-    assert divided(*records)["head"].outcome is COMPLIES
+    freezer = circuit("freezer", "head", critical=True)
+    below = (rcbo("way1", fed_by="head"), circuit("a", "way1"), freezer)
+    assert divided(selective("head"), *below)["head"].outcome is COMPLIES
+    left = rccb("left", residual_delay=ResidualDelay.S)
+    alone = (circuit("a", "left"), circuit("freezer", "left", critical=True), breaker("way9"), circuit("z", "way9"))
+    assert divided(left, *alone)["left"].case == "critical_circuit_shared"
 
 
 def test_a_device_of_one_circuit_divides_by_itself() -> None:

@@ -11,7 +11,13 @@ from trainer.domain.equipment import Equipment, EquipmentKind
 from trainer.domain.findings import Term, Verdict, at_most, holds, total, undetermined, within
 from trainer.domain.installation import Installation
 from trainer.domain.limits import Limits
-from trainer.domain.rules.paths import circuit_path, equipment_beyond, equipment_path, rating_of
+from trainer.domain.rules.paths import (
+    circuit_path,
+    equipment_beyond,
+    equipment_path,
+    nearest_residual_device,
+    rating_of,
+)
 from trainer.domain.rules.registry import Over, Rule, rule
 from trainer.domain.vocabulary import Consequence, ResidualDelay
 
@@ -64,7 +70,8 @@ def division_of_the_installation(device: Device, house: Installation, _limits: L
 
     Why: one fault on the lawn puts out the lights on the stairs and thaws the freezer.
     Remedy: several devices, or one for each circuit; critical circuits on devices of their own.
-    Assumes: a time-delayed device at the head is exempt, since one below it acts first.
+    Assumes: a time-delayed device at the head is exempt where some circuit has a device nearer to it,
+    which acts first; with none below it the delay divides nothing.
     """
     if not device.detects_residual_current:
         return None
@@ -75,14 +82,15 @@ def division_of_the_installation(device: Device, house: Installation, _limits: L
     critical = next((circuit for circuit in fed if circuit.critical), None)
     if len(fed) < every and (critical is None or all(circuit.critical for circuit in fed)):
         return holds(True, value=len(fed), limit=every, unit="circuits", case="divided")
-    return _at_the_head(device, len(fed), every, critical)
+    divided_below = any(nearest_residual_device(house, circuit) is not device for circuit in fed)
+    return _at_the_head(device, len(fed), every, critical, divided_below)
 
 
-def _at_the_head(device: Device, fed: int, every: int, critical: Circuit | None) -> Verdict:
+def _at_the_head(device: Device, fed: int, every: int, critical: Circuit | None, divided_below: bool) -> Verdict:
     """The verdict on a device that feeds everything or a critical circuit with others."""
-    if device.residual_delay is None:
+    if divided_below and device.residual_delay is None:
         return undetermined(f"devices.{device.id}.residual_delay")
-    if device.residual_delay is ResidualDelay.S:
+    if divided_below and device.residual_delay is ResidualDelay.S:
         return holds(True, value=fed, limit=every, unit="circuits", case="time_delayed_head")
     if fed == every:
         return holds(False, value=fed, limit=every, unit="circuits", case="whole_installation")

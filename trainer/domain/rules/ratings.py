@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from trainer.domain.calculations.demand import LINES
 from trainer.domain.calculations.paths import incoming_rating_a
-from trainer.domain.citations import Status
+from trainer.domain.citations import Citation, Status
 from trainer.domain.devices import Board, Device
 from trainer.domain.equipment import Equipment
 from trainer.domain.findings import Term, Verdict, at_most, total, undetermined, within
@@ -62,8 +61,14 @@ def _by_the_device_before(device: Device, house: Installation) -> Verdict | None
         terms=lambda: (Term("supply_device", before, "A"), Term("sources", total((reach, -before)), "A")),
         case="source_beside",
         related=tuple(f"equipment.{item.id}" for item in beside),
-        citation=replace(assembly_fed_from_both_ends.citation, status=Status.DERIVED),
+        citation=_inferred(),
     )
+
+
+def _inferred() -> Citation:
+    """Where the sum of supply and sources stands, as an inference: the regulation names assemblies, no single device."""
+    stated = assembly_fed_from_both_ends.citation
+    return Citation(publication=stated.publication, clause=stated.clause, status=Status.DERIVED, edition=stated.edition)
 
 
 def _sources_beside(device: Device, house: Installation) -> list[Equipment]:
