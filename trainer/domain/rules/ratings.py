@@ -66,7 +66,7 @@ def _by_the_device_before(device: Device, house: Installation) -> Verdict | None
 
 
 def _inferred() -> Citation:
-    """Where the sum of supply and sources stands, as an inference: the regulation names assemblies, no single device."""
+    """Where the sum of supply and sources stands, as an inference: the regulation names no single device."""
     stated = assembly_fed_from_both_ends.citation
     return Citation(publication=stated.publication, clause=stated.clause, status=Status.DERIVED, edition=stated.edition)
 
