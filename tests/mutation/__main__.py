@@ -57,40 +57,40 @@ def _waiting(folder: Path, module: str, chosen: Sequence[Change], again: bool) -
     return [each for each in chosen if known.get(each.key) in asked]
 
 
-def _try_loaded(folder: Path, todo: dict[str, Sequence[Change]], most_s: float) -> bool:
+def _try_loaded(folder: Path, todo: dict[str, Sequence[Change]], tests: Sequence[str], most_s: float) -> bool:
     """Try the changes of modules that share their tests; runs in a child, which loads the product."""
     import pytest
 
     from tests.mutation.trying import Trying
 
-    trying = Trying(ROOT, todo, folder, most_s)
+    trying = Trying(ROOT, todo, folder, tests, most_s)
     with trying.trace.on():
-        code = pytest.main([*OPTIONS, *which_tests.folders(next(iter(todo)))], plugins=[trying])
+        code = pytest.main([*OPTIONS, *tests], plugins=[trying])
     return code in {pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED}
 
 
-def _try_anew(folder: Path, module: str, chosen: Sequence[Change]) -> None:
+def _try_anew(folder: Path, module: str, chosen: Sequence[Change], tests: Sequence[str]) -> None:
     """Try what can be seen at import only, each in a child that imports everything."""
     results = Results(folder, ROOT / module, module)
     known, source = results.outcomes(), (ROOT / module).read_text("utf-8")
     for change in chosen:
         if known.get(change.key) == "anew":
             after = changed(source, change)
-            results.add(change, anew.outcome(ROOT, module, after), 1, source, after)
+            results.add(change, anew.outcome(ROOT, module, after, tests), 1, source, after)
 
 
-def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, most_s: float) -> None:
+def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, own: bool, most_s: float) -> None:
     groups: dict[tuple[str, ...], dict[str, Sequence[Change]]] = defaultdict(dict)
     for module, found in chosen.items():
         waiting = _waiting(folder, module, found, again)
         if waiting:
-            groups[which_tests.folders(module)][module] = waiting
+            groups[which_tests.files(module, own=own)][module] = waiting
     for tests, todo in groups.items():
         click.echo(f"{sum(map(len, todo.values()))} changes by {', '.join(tests)}", err=True)
-        if in_a_child(lambda todo=todo: _try_loaded(folder, todo, most_s), GROUP_S):  # type: ignore[misc]
+        if in_a_child(lambda tests=tests, todo=todo: _try_loaded(folder, todo, tests, most_s), GROUP_S):  # type: ignore[misc]
             raise click.ClickException(f"the tests in {', '.join(tests)} cannot be run; MUTATION_TALKS=1 shows why")
         for module in todo:
-            _try_anew(folder, module, chosen[module])
+            _try_anew(folder, module, chosen[module], tests)
 
 
 @click.command()
@@ -99,10 +99,18 @@ def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, most_s: flo
 @click.option("--seed", default=7671, help="The seed of the lot.")
 @click.option("--since", metavar="COMMIT", help="Try only what was written since a commit.")
 @click.option("--again", is_flag=True, help="Try once more what no test noticed, after tests were written.")
+@click.option("--own", is_flag=True, help="Run only the tests that are named after the module.")
 @click.option("--most", "most_s", default=60.0, help="Run tests of so many seconds for one change, short first.")
 @click.argument("modules", nargs=-1)
 def main(
-    folder: Path, share: float, seed: int, since: str | None, again: bool, most_s: float, modules: tuple[str, ...]
+    folder: Path,
+    share: float,
+    seed: int,
+    since: str | None,
+    again: bool,
+    own: bool,
+    most_s: float,
+    modules: tuple[str, ...],
 ) -> None:
     """Try all changes of the rule modules (or of MODULES) and list those that no test notices."""
     os.chdir(ROOT)
@@ -111,7 +119,7 @@ def main(
     folder.mkdir(parents=True, exist_ok=True)
     names = modules or tuple(str(f.relative_to(ROOT)) for p in DEFAULT for f in sorted(ROOT.glob(p)))
     chosen = {name: _chosen(name, share, seed, since) for name in names}
-    _try(folder, chosen, again, most_s)
+    _try(folder, chosen, again, own, most_s)
     tried = [each for name in names for each in Results(folder, ROOT / name, name).mutants(name, chosen[name])]
     click.echo(HEAD)
     for name in names:

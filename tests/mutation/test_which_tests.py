@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutation.which_tests import FOLDERS, FURTHER, LEFT_OUT, folders, own
+from tests.mutation.which_tests import FOLDERS, FURTHER, LEFT_OUT, folders, own_tests
 
 
 def test_everything_that_is_named_is_there(root: Path) -> None:
@@ -23,8 +23,8 @@ def test_a_module_is_tried_by_the_files_of_its_name_and_those_named_beside(
     root: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(root)
-    assert "tests/domain/rules/test_selectivity.py" in own("trainer/domain/rules/series.py")
-    assert "tests/domain/rules/test_series.py" in own("trainer/domain/rules/series.py")
+    assert "tests/domain/rules/test_selectivity.py" in own_tests("trainer/domain/rules/series.py")
+    assert "tests/domain/rules/test_series.py" in own_tests("trainer/domain/rules/series.py")
 
 
 @pytest.mark.parametrize(

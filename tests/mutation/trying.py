@@ -41,10 +41,11 @@ def _ready_database() -> None:
 class Trying:
     """A plugin of pytest that, instead of running the tests, runs them once for each change."""
 
-    def __init__(self, root: Path, todo: dict[str, Sequence[Change]], folder: Path, most_s: float) -> None:
-        self.root, self.todo, self.folder, self.most_s = root, todo, folder, most_s
+    def __init__(
+        self, root: Path, todo: dict[str, Sequence[Change]], folder: Path, tests: Sequence[str], most_s: float
+    ) -> None:
+        self.root, self.todo, self.folder, self.tests, self.most_s = root, todo, folder, tests, most_s
         self.files = {module: str(root / module) for module in todo}
-        self.tests = which_tests.folders(next(iter(todo)))
         # All modules that share these tests: what was measured for one then serves another.
         modules = sorted(root.glob(f"{Path(next(iter(todo))).parent}/*.py"))
         self.trace = Trace(sorted({*self.files.values(), *map(str, modules)}))
@@ -117,7 +118,7 @@ class Trying:
 
     def _chosen(self, module: str, change: Change, places: set[swapping.Place], reaching: list[Known]) -> list[Known]:
         """The tests that reach what differs: those that reach the row, the module's own, the short first."""
-        own = set(which_tests.own(module))
+        own = set(which_tests.own_tests(module))
         rows = set(range(change.first_row, change.last_row + 1))
         file = self.files[module]
 

@@ -56,7 +56,7 @@ def make_once(module: str) -> None:
                 getattr(importlib.import_module(place), maker)(number)
 
 
-def own(module: str) -> list[str]:
+def own_tests(module: str) -> list[str]:
     """The test files of a module, by name."""
     stem, folder = Path(module).stem, mirrored(module)
     files = [*folder.glob(f"test_{stem}.py"), *folder.glob(f"test_{stem}_*.py"), *map(Path, FURTHER.get(module, ()))]
@@ -68,3 +68,8 @@ def folders(module: str) -> tuple[str, ...]:
     fitting = [beginning for beginning in FOLDERS if module.startswith(beginning)]
     named = FOLDERS[max(fitting, key=len)] if fitting else (str(mirrored(module)),)
     return tuple(each for each in named if Path(each).exists())
+
+
+def files(module: str, *, own: bool) -> tuple[str, ...]:
+    """What to run: all that may notice, or the module's own tests where it has some."""
+    return tuple(own_tests(module)) if own and own_tests(module) else folders(module)

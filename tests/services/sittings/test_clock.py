@@ -14,6 +14,7 @@ from tests.services.sittings.world import NOON, paper
 from trainer.services.papers.words import SittingState
 from trainer.services.sittings.clock import (
     LATE_GRACE_S,
+    WARNINGS_S,
     breaks_left_s,
     ends_at,
     is_late,
@@ -90,11 +91,24 @@ def test_without_limit_and_window_there_is_no_deadline() -> None:
 
 def test_an_answer_is_late_after_the_deadline_and_refused_after_the_grace() -> None:
     end = NOON + HOUR
-    grace = timedelta(seconds=LATE_GRACE_S)
+    grace = timedelta(seconds=30)
+    assert grace.total_seconds() == LATE_GRACE_S
+    assert not is_late(sitting(), end - timedelta(seconds=1))
     assert not is_late(sitting(), end)
     assert is_late(sitting(), end + timedelta(seconds=1))
     assert not is_over(sitting(), end + grace)
     assert is_over(sitting(), end + grace + timedelta(seconds=1))
+
+
+def test_whoever_sits_is_warned_ten_minutes_five_and_one_before_the_end() -> None:
+    # docs/sittings.md; common practice where papers are sat.
+    assert WARNINGS_S == (10 * 60, 5 * 60, 60)
+
+
+def test_once_the_time_is_up_nothing_is_left() -> None:
+    end = NOON + HOUR
+    left = [left_s(sitting(), end + timedelta(seconds=late)) for late in (-2, -1, -0.5, 0, 1, 3600)]
+    assert left == [2, 1, 0, 0, 0, 0]
 
 
 def test_a_rest_break_moves_the_deadline_by_as_long_as_it_lasted() -> None:
@@ -114,6 +128,16 @@ def test_a_break_that_is_used_up_lets_the_clock_run_again() -> None:
     resting = sitting(state=SittingState.PAUSED, paused_at=NOON + minutes(10), rest_breaks_s=600)
     assert ends_at(resting, NOON + 2 * HOUR) == NOON + minutes(70)
     assert with_break_ended(resting, NOON + minutes(40)).deadline_at == NOON + minutes(70)
+
+
+def test_a_second_break_has_what_the_first_one_left() -> None:
+    # Of fifteen minutes ten were used: of the next ten minutes five count.
+    resting = sitting(state=SittingState.PAUSED, paused_at=NOON, rest_breaks_s=900, paused_s=600)
+    assert ends_at(resting, NOON + minutes(10)) == NOON + minutes(65)
+    assert with_break_ended(resting, NOON + minutes(10)).paused_s == 900
+    # Twice five minutes are ten.
+    again = replace(resting, paused_s=300)
+    assert with_break_ended(again, NOON + minutes(5)).paused_s == 600
 
 
 @pytest.mark.parametrize(("allowed_s", "used_s"), [(600, 600), (600, 900), (0, 0)])
