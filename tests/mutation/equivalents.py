@@ -12,7 +12,11 @@ import re
 from collections.abc import Callable, Iterable
 from enum import StrEnum
 
-MODULES = ("vocabulary", "equipment", "cables", "devices", "notices", "supply", "citations", "rules.registry")
+MODULES = (
+    *(f"domain.{each}" for each in ("vocabulary", "equipment", "cables", "devices", "notices", "supply", "citations")),
+    *("domain.rules.registry", "domain.tasks", "services.papers.words", "services.people.words"),
+    *("services.privacy.words", "services.sittings.records"),
+)
 COMPARE: dict[str, Callable[[object, object], bool]] = {
     "is not": operator.is_not,
     "is": operator.is_,
@@ -27,10 +31,10 @@ COMPARISON = re.compile(r"([\w.()\[\]]+) (is not|is|==|!=|<=|>=|<|>) ((?:[A-Z]\w
 
 
 def _lists() -> dict[str, type[StrEnum]]:
-    """The closed lists of the domain, by name."""
+    """The closed lists of the product, by name."""
     found: dict[str, type[StrEnum]] = {}
     for name in MODULES:
-        module = importlib.import_module(f"trainer.domain.{name}")
+        module = importlib.import_module(f"trainer.{name}")
         found |= {
             key: each for key, each in vars(module).items() if isinstance(each, type) and issubclass(each, StrEnum)
         }

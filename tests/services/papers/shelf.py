@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from itertools import count
+from types import SimpleNamespace
 from typing import Any
 
 from tests.persistence.papers.test_papers import PAPER
@@ -20,6 +21,7 @@ from trainer.services.papers.words import AppealState, PaperState, SittingState
 from trainer.services.people.here import Here
 
 # Ten marks for the first task and two for the second; what each sitting earned was chosen by hand.
+TASK = "hash of the task"
 EARNED = {("a", 1): (4, 10), ("a", 2): (2, 2), ("b", 1): (10, 10), ("b", 2): (0, 2)}
 LINES = (
     replace(LINE, id="a", member_id="ann", display_name="Ann", candidate_number="11111"),
@@ -38,6 +40,7 @@ class Shelf:
     changes: list[Moderation] = field(default_factory=list)
     notes: list[Appeal] = field(default_factory=list)
     events: list[AuditEvent] = field(default_factory=list)
+    earned: dict[tuple[str, int], tuple[int, int]] = field(default_factory=lambda: dict(EARNED))
     counted: dict[str, tuple[int, int]] = field(default_factory=dict)
 
     @property
@@ -58,7 +61,9 @@ class Shelf:
             return _Kept(self, name)  # type: ignore[return-value]
         raise AttributeError(name)
 
-    def get(self, organisation_id: str, paper_id: str = "") -> Paper | None:
+    def get(self, organisation_id: str, paper_id: str = "") -> Any:
+        if organisation_id == TASK:
+            return SimpleNamespace(content=b"what was asked")
         return self.held if (organisation_id, paper_id) == (PAPER.organisation_id, PAPER.id) else None
 
     def may_see(self, _paper: Paper, member_id: str) -> bool:
@@ -81,9 +86,12 @@ class Shelf:
                 marks=marks,
                 marks_available=most,
             )
-            for (sitting, position), (marks, most) in EARNED.items()
+            for (sitting, position), (marks, most) in self.earned.items()
             if sitting_id in {None, sitting}
         ]
+
+    def grade(self, sitting_id: str, position: int) -> bytes | None:
+        return f"why {sitting_id} {position}".encode() if position == 1 else None
 
     def set_marks(self, sitting_id: str, marks: int, marks_available: int) -> None:
         self.counted[sitting_id] = (marks, marks_available)
@@ -137,7 +145,7 @@ def desk(shelf: Shelf) -> MarkingDesk:
     ids = count(1)
     return MarkingDesk(
         storage=shelf,  # type: ignore[arg-type]
-        form=None,  # type: ignore[arg-type]
+        form=SimpleNamespace(read_task=bytes.decode),  # type: ignore[arg-type]
         now=lambda: LATER,
         new_id=lambda: f"id-{next(ids)}",
     )

@@ -77,6 +77,28 @@ def test_a_voided_task_counts_for_nobody_and_its_marks_cannot_be_changed() -> No
     assert desk(shelf).change_mark(LECTURER, "b", 2, 1, WHY).marks_before == 0
 
 
+def test_a_task_that_only_one_has_marks_for_can_be_voided() -> None:
+    shelf = Shelf(earned={("a", 1): (4, 10)})
+    assert desk(shelf).void_item(LECTURER, "paper", 1, WHY).slot == 1
+    assert shelf.counted == {"a": (0, 0)}
+
+
+@pytest.mark.parametrize("state", PaperState)
+def test_one_sitting_is_read_with_its_tasks_and_reasons_once_nobody_sits_the_paper(state: PaperState) -> None:
+    shelf = Shelf(state=state)
+    note = noted(shelf, AppealState.OPEN)
+    noted(shelf, AppealState.OPEN, "b")
+    if state in WHILE_SAT:
+        with pytest.raises(PaperStateError, match="while a paper is sat"):
+            desk(shelf).sitting(LECTURER, "a")
+        return
+    found = desk(shelf).sitting(LECTURER, "a")
+    assert (found.line.id, found.line.display_name) == ("a", "Ann" if state is PaperState.RELEASED else "")
+    assert [(each.graded.sitting_id, each.marks) for each in found.items] == [("a", 4), ("a", 2)]
+    assert (found.tasks, found.grades) == ({1: "what was asked", 2: "what was asked"}, {1: b"why a 1"})
+    assert found.appeals == (note,)
+
+
 def test_a_change_is_taken_back_once() -> None:
     shelf = Shelf()
     change = desk(shelf).change_mark(LECTURER, "a", 1, 7, WHY)
@@ -170,7 +192,7 @@ def test_a_sheet_holds_who_handed_in_and_their_names_once_marks_are_released(sta
     released = state is PaperState.RELEASED
     assert [each.id for each in sheet.lines] == ["a", "b"]
     assert [each.display_name for each in sheet.lines] == (["Ann", "Ben"] if released else ["", ""])
-    assert sheet.is_anonymous is not released
+    assert sheet.is_anonymous == (not released)
     assert {name: [each.marks for each in items] for name, items in sheet.items.items()} == {"a": [4, 2], "b": [10, 0]}
 
 
@@ -179,8 +201,12 @@ def test_a_learner_writes_on_an_own_sitting_once_marks_are_released() -> None:
     note = desk(shelf).raise_appeal(ANN, "a", 1, "  I named\n the device ")
     assert (note.note, note.position, note.state) == ("I named the device", 1, AppealState.OPEN)
     assert shelf.events[0].facts == {"sitting": "a"}
-    with pytest.raises(PaperError, match="not one of yours"):
-        desk(shelf).raise_appeal(BEN, "a", 1, "I named the device")
+    for other, sitting_id in ((BEN, "a"), (ANN, "b")):
+        with pytest.raises(PaperError, match="not one of yours"):
+            desk(shelf).raise_appeal(other, sitting_id, 1, "I named the device")
+    # An id that came with a request is the same name in another object.
+    again = replace(ANN, member_id="".join(list("ann")))
+    assert desk(shelf).raise_appeal(again, "a", 2, "I named the device").position == 2
     with pytest.raises(PaperError, match="not one of yours"):
         desk(shelf).raise_appeal(ANN, "unknown", 1, "I named the device")
     for state in (*WHILE_SAT, *BEFORE_RELEASE):
@@ -201,11 +227,13 @@ def test_on_one_task_one_note_waits_for_its_answer() -> None:
     shelf = Shelf(state=PaperState.RELEASED)
     noted(shelf, AppealState.OPEN, position=1)
     noted(shelf, AppealState.DISMISSED, position=2)
+    noted(shelf, AppealState.UPHELD, position=3)
     noted(shelf, AppealState.OPEN, "b", position=None)
     with pytest.raises(MarkError, match="wait for the answer"):
         desk(shelf).raise_appeal(ANN, "a", 1, "once more")
     # Answered, of the whole sitting, of another's: all these are no reason to wait.
     assert desk(shelf).raise_appeal(ANN, "a", 2, "once more").position == 2
+    assert desk(shelf).raise_appeal(ANN, "a", 3, "once more").position == 3
     assert desk(shelf).raise_appeal(ANN, "a", None, "all of it").position is None
 
 
