@@ -82,7 +82,7 @@ class Shelf:
                 sitting_id=sitting,
                 position=position,
                 slot=position,
-                content_hash="h",
+                content_hash=TASK,
                 marks=marks,
                 marks_available=most,
             )
