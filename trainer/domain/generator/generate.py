@@ -154,13 +154,12 @@ class _Attempt:
         offers, trial = asked.offers, asked.trial
         told = story(draft, self.draws_for("story"))
         papers = self._papers(draft, offers, told)
+        traps = planted(draft, trial, offers, self.draws_for("traps"))
+        if not self.focus.honest and not traps:
+            raise RedrawError(f"traps: {self.focus.id} does not bite")
         rounding = settled_by_rounding(trial, offers)
         if rounding is not None:
             raise RedrawError(f"edge: {rounding}")
-        traps = planted(draft, trial, offers, self.draws_for("traps"))
-        focus = self.focus
-        if not focus.honest and not any(trap.id == focus.id for trap in traps):
-            raise RedrawError(f"traps: {focus.id} does not bite")
         intended = sorted((each.decision.id, each.intended) for each in offers)
         key = Key(intended=dict(intended), traps=traps)
         return self._task(draft, offers, key, told, papers), trial

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from trainer.domain.answers.decisions import Option
 from trainer.domain.findings import Verdict
@@ -40,8 +40,8 @@ def _told(case: Case, verdict: Verdict) -> str:
 def planted(draft: Draft, trial: Trial, offers: Sequence[Offer], draws: Draws) -> tuple[Trap, ...]:
     """The traps that this scenario holds, the one that it was planned round first, the others as drawn.
 
-    An honest house holds none. A trap is listed only when its option, put into the intended proposal,
-    fails by one of its rules.
+    An honest house holds none, nor does one in which the first does not bite. A trap is listed only when its
+    option, put into the intended proposal, fails by one of its rules.
     """
     focus = draft.plan.focus
     if focus.honest:
@@ -52,17 +52,27 @@ def planted(draft: Draft, trial: Trial, offers: Sequence[Offer], draws: Draws) -
     for trap in (focus, *others):
         if len(found) >= _MOST_TRAPS[draft.plan.level]:
             break
-        for offer, option in _tempting(trap, draft, offers):
-            place = (offer.decision.id, option.id)
-            if place in taken:
-                continue
-            failing = trial.failing_rules({offer.decision.id: option.id}, trap.rules)
-            rule = next((each for each in trap.rules if each in failing), None)
-            if rule is not None:
-                found.append(_trap(trap, offer, option, rule))
-                taken.add(place)
-                break
+        bite = _bite(trap, draft, trial, offers, taken)
+        if bite is not None:
+            found.append(bite)
+            taken.add((bite.decision, bite.option))
+        elif trap is focus:
+            break
     return tuple(found)
+
+
+def _bite(
+    trap: TrapSpec, draft: Draft, trial: Trial, offers: Sequence[Offer], taken: Collection[tuple[str, str]]
+) -> Trap | None:
+    """The trap at the first option that fails by one of its rules and is not another trap's already."""
+    for offer, option in _tempting(trap, draft, offers):
+        if (offer.decision.id, option.id) in taken:
+            continue
+        failing = trial.failing_rules({offer.decision.id: option.id}, trap.rules)
+        rule = next((each for each in trap.rules if each in failing), None)
+        if rule is not None:
+            return _trap(trap, offer, option, rule)
+    return None
 
 
 def _trap(spec: TrapSpec, offer: Offer, option: Option, rule: str) -> Trap:
