@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any
 
 from trainer.domain.cables import Circuit
-from trainer.domain.devices import Board, Device
+from trainer.domain.devices import WITH_OVERCURRENT, Board, Device
 from trainer.domain.equipment import Equipment
 from trainer.domain.supply import Earthing, Supply, SurgeProtection
 from trainer.domain.vocabulary import Premises
@@ -31,10 +31,11 @@ class Tree:
     Each part is filled when it is first asked for.
     """
 
-    __slots__ = ("above", "below", "boards", "equipment")
+    __slots__ = ("above_circuits", "above_devices", "below", "boards", "equipment")
 
     def __init__(self) -> None:
-        self.above: dict[tuple[str, bool], tuple[Device, ...]] = {}
+        self.above_circuits: dict[str, tuple[Device, ...]] = {}
+        self.above_devices: dict[str, tuple[Device, ...]] = {}
         self.below: Mapping[str, Sequence[Circuit]] | None = None
         self.boards: Mapping[str, Board] | None = None
         self.equipment: Mapping[str, tuple[Equipment, ...]] | None = None
@@ -42,7 +43,8 @@ class Tree:
     def copy(self) -> Tree:
         """The same, to be filled on apart from this one."""
         other = Tree()
-        other.above.update(self.above)
+        other.above_circuits.update(self.above_circuits)
+        other.above_devices.update(self.above_devices)
         other.below, other.boards, other.equipment = self.below, self.boards, self.equipment
         return other
 
@@ -95,8 +97,8 @@ class Installation:
 
     def devices_above(self, node: Circuit | Device) -> tuple[Device, ...]:
         """All devices between a circuit or device and the supply, the nearest first."""
-        key = (node.id, isinstance(node, Circuit))
-        known = self._tree.above.get(key)
+        tree = self._tree
+        known = (tree.above_circuits if isinstance(node, Circuit) else tree.above_devices).get(node.id)
         if known is None:
             found: list[Device] = []
             above = self.device_above(node)
@@ -104,7 +106,8 @@ class Installation:
                 found.append(above)
                 above = self.device_above(above)
             # What was read on the way may have put another tree in the place of the one before.
-            known = self._tree.above[key] = tuple(found)
+            tree, known = self._tree, tuple(found)
+            (tree.above_circuits if isinstance(node, Circuit) else tree.above_devices)[node.id] = known
         return known
 
     def circuits_below(self, device: Device) -> Sequence[Circuit]:
@@ -153,7 +156,8 @@ class Installation:
 
     def is_final(self, circuit: Circuit) -> bool:
         """True when the circuit ends at equipment or outlets, not at a board."""
-        return self.fed_board(circuit) is None
+        boards = self._tree.boards
+        return self.fed_board(circuit) is None if boards is None else circuit.id not in boards
 
     def residual_devices_above(self, node: Circuit | Device) -> tuple[Device, ...]:
         """The residual current devices between a circuit or device and the supply."""
@@ -162,7 +166,7 @@ class Installation:
     def overcurrent_device(self, circuit: Circuit) -> Device | None:
         """The nearest device above a circuit that breaks overcurrent."""
         for device in self.devices_above(circuit):
-            if device.breaks_overcurrent:
+            if device.kind in WITH_OVERCURRENT:
                 return device
         return None
 

@@ -185,11 +185,11 @@ class OpenHouse:
             return
         for decision in reversed(self.read):
             self._leave(decision)
+        self.read.clear()
         memory, known = self._memory, self._known_before[0]
+        self._known_before.clear()
         while len(memory) > known:
             memory.popitem()
-        self.read.clear()
-        self._known_before.clear()
 
 
 def _firsts(values: Sequence[Sequence[Any]], seen: Sequence[int]) -> list[int | None]:

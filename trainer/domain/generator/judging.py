@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from typing import Any
 
 from trainer.domain.findings import Verdict
@@ -15,6 +16,7 @@ from trainer.domain.vocabulary import Edition, Outcome
 RULE_BY_ID: Mapping[str, Rule] = {rule.id: rule for rule in ALL_RULES}
 
 
+@cache
 def rules_of(edition: Edition) -> tuple[Rule, ...]:
     """The rules that hold in an edition."""
     return tuple(rule for rule in ALL_RULES if edition in rule.editions)

@@ -60,21 +60,19 @@ class Trial:
         self._judge_all(rules_of(edition))
 
     def _judge_all(self, rules: Sequence[Rule]) -> None:
-        house, limits = self._open, self._limits
+        house, limits, noted, records = self._open, self._limits, self.cases, self._records
         installation, read = house.installation, house.read
         for rule, path, record in cases(installation, rules):
             verdict = rule.judge(record, installation, limits)
             if read:
-                reads = tuple(read)
-                for number in reads:
-                    self._readers[number].append(len(self.cases))
+                for number in read:
+                    self._readers[number].append(len(noted))
+                noted.append(Case(rule, path, verdict, tuple(read)))
+                records.append(record)
                 house.release_all()
-            elif verdict is None:
-                continue
-            else:
-                reads = ()
-            self.cases.append(Case(rule, path, verdict, reads))
-            self._records.append(record)
+            elif verdict is not None:
+                noted.append(Case(rule, path, verdict, ()))
+                records.append(record)
 
     def changed(self, changes: Changes, only: Collection[str] = ()) -> dict[int, Case]:
         """What is said otherwise or anew under other choices, by the place in ``cases``; ``only`` by some rules."""
