@@ -20,7 +20,10 @@ _BY_SIGN: Final = {unit.sign: unit for unit in UNITS.values() if unit.sign}
 _EXACT: Final = 2**53
 # Most of what stands in a document; nothing is to be done for it.
 _AS_THEY_ARE: Final = frozenset({str, int, bool, type(None)})
-_ENCODER: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":"))
+# What is written was copied by `rounded`, which a circle would have kept from ending: to look for one doubles the time.
+_ENCODER: Final = json.JSONEncoder(
+    ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":"), check_circular=False
+)
 
 
 @lru_cache(maxsize=4096)

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import bindparam, exists, select
+from sqlalchemy import bindparam, exists, insert, select
 from sqlalchemy.orm import Session
 
 from trainer.persistence.attempts import SqlAttempts
@@ -26,6 +26,7 @@ _AT_ONCE = 500
 # Every page of practice asks these, so they are made once and give plain values.
 _TASK = select(*columns_of(TaskRow, StoredTask)).where(table_of(TaskRow).c.content_hash == bindparam("content_hash"))
 _PAGE = select(*columns_of(PageRow, PageRecord)).where(table_of(PageRow).c.id == bindparam("page_id"))
+_NEW_PAGE = insert(table_of(PageRow))
 _LEARNER = select(*columns_of(LearnerRow, LearnerRecord)).where(table_of(LearnerRow).c.id == bindparam("learner_id"))
 _WITHOUT_ACCOUNT = _LEARNER.where(~exists().where(table_of(PersonRow).c.learner_id == table_of(LearnerRow).c.id))
 
@@ -64,11 +65,7 @@ class SqlPages:
 
     def add(self, page: PageRecord) -> None:
         """Stores a new page."""
-        row = PageRow(
-            id=page.id, content_hash=page.content_hash, learner_id=page.learner_id, created_at=page.created_at
-        )
-        self._session.add(row)
-        self._session.flush()
+        self._session.execute(_NEW_PAGE, {name: getattr(page, name) for name in PageRecord.__slots__})
 
     def get(self, page_id: str) -> PageRecord | None:
         """The page with this id."""

@@ -29,7 +29,7 @@ from trainer.web.practice.forms import Filled
 
 MOST_BYTES = 8 * 1024 * 1024
 """Of filled pieces in one process: some hundred and fifty tasks."""
-_COMMON_BYTES = 2 * 1024 * 1024
+_COMMON_BYTES = 4 * 1024 * 1024
 """Of what many tasks have in common; its names take about as much again."""
 _THINGS = 256
 _EXTENSION = "trainer.pieces"
