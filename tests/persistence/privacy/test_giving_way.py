@@ -45,6 +45,12 @@ def erasing(college: SqlStorage) -> Erasing:
     return Erasing(storage=privacy, now=lambda: NOON, new_id=lambda: f"new-{next(numbers)}")
 
 
+@pytest.fixture
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Gives way as often as it takes: on a busy machine the saves of a test last longer than eight tries."""
+    monkeypatch.setattr(scopes, "_TRIES", 500)
+
+
 def event(number: int) -> AuditEvent:
     return AuditEvent(
         at=NOON, actor=ACTOR, action="member.saved", subject_kind="member", subject_id=f"save-{number}",
@@ -68,6 +74,7 @@ def name_of(storage: SqlStorage) -> str:
         return session.scalars(select(MemberRow.display_name).where(MemberRow.id == "ann")).one()
 
 
+@pytest.mark.usefixtures("patient")
 def test_a_save_and_an_erasing_that_want_each_other_s_rows_both_succeed(college: SqlStorage, erasing: Erasing) -> None:
     begun = threading.Event()
     with ThreadPoolExecutor(2) as pool:
@@ -79,6 +86,7 @@ def test_a_save_and_an_erasing_that_want_each_other_s_rows_both_succeed(college:
     assert name_of(college) == ERASED
 
 
+@pytest.mark.usefixtures("patient")
 def test_many_saves_go_on_while_somebody_is_erased_and_none_fails(college: SqlStorage, erasing: Erasing) -> None:
     with ThreadPoolExecutor(4) as pool:
         saves = [pool.submit(save, college, number) for number in range(40)]
