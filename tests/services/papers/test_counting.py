@@ -8,10 +8,8 @@ import pytest
 
 from tests.persistence.papers.test_papers import PAPER
 from tests.web.conftest import NOON
-from trainer.services.papers.counting import counted, passed, percent, total
-from trainer.services.papers.marking import Sheet
+from trainer.services.papers.counting import by_sitting, counted, passed, percent, total
 from trainer.services.papers.records import ItemMark, Moderation, SittingLine
-from trainer.services.papers.tables import marks_table
 from trainer.services.papers.words import ModerationKind, SittingState
 
 ITEMS = tuple(
@@ -42,6 +40,16 @@ def test_a_changed_mark_counts_for_its_own_sitting_only() -> None:
     assert marks(CHANGE) == [(6, 10), (10, 10), (0, 10)]
 
 
+def test_a_changed_mark_counts_for_its_own_task_only() -> None:
+    assert marks(replace(CHANGE, position=2, marks_after=3)) == [(4, 10), (3, 10), (0, 10)]
+    assert marks(replace(CHANGE, position=3, marks_after=3)) == marks()
+
+
+@pytest.mark.parametrize(("after", "counts"), [(-5, 0), (0, 0), (10, 10), (11, 10), (None, 4)])
+def test_a_changed_mark_counts_within_its_task_and_without_a_number_not_at_all(after: int | None, counts: int) -> None:
+    assert marks(replace(CHANGE, marks_after=after))[0] == (counts, 10)
+
+
 def test_of_several_changes_the_last_counts() -> None:
     assert marks(CHANGE, replace(CHANGE, id="three", marks_after=5)) == [(5, 10), (10, 10), (0, 10)]
 
@@ -53,6 +61,21 @@ def test_a_change_that_was_taken_back_counts_no_more() -> None:
 def test_a_voided_item_counts_for_nobody_whatever_was_changed_in_it() -> None:
     assert marks(CHANGE, VOID) == [(0, 0), (10, 10), (0, 0)]
     assert total(counted(ITEMS, [VOID])) == (10, 10)
+
+
+def test_an_item_is_voided_where_nothing_can_be_earned_and_its_share_is_what_was_earned_of_it() -> None:
+    graded, full, voided = counted(ITEMS, [replace(VOID, sitting_id="b")])
+    assert [each.is_voided for each in (graded, full, voided)] == [False, False, True]
+    # By hand: four of ten, all of ten, nothing of nothing.
+    assert [each.share for each in (graded, full, voided)] == [0.4, 1.0, 0.0]
+
+
+def test_items_are_held_by_sitting_in_their_order() -> None:
+    found = by_sitting(counted(ITEMS, []))
+    assert {name: [each.graded.position for each in listed] for name, listed in found.items()} == {
+        "a": [1, 2],
+        "b": [1],
+    }
 
 
 @pytest.mark.parametrize(
@@ -74,13 +97,24 @@ def test_percent_are_cut_off(marks: int | None, available: int, expected: int | 
         (50, False, 99, False, True),
         (None, True, 99, False, False),
         (50, False, None, True, None),
+        (50, True, 99, True, True),
+        # Nobody said whether it is safe: a question of numbers.
+        (50, True, 99, None, True),
     ],
 )
 def test_a_sitting_passes_by_the_papers_own_terms(
-    pass_percent: int | None, marks: int | None, expected: bool | None, *, critical: bool, safe: bool
+    pass_percent: int | None, marks: int | None, expected: bool | None, *, critical: bool, safe: bool | None
 ) -> None:
     paper = replace(PAPER, pass_percent=pass_percent, critical_errors_fail=critical)
     assert passed(paper, replace(LINE, marks=marks, safe_to_energise=safe)) is expected
+
+
+def test_whoever_earns_just_what_is_asked_passes() -> None:
+    # 60 of 100 are 60 %; 59 are not, and 599 of 1000 are not either.
+    paper = replace(PAPER, pass_percent=60)
+    for earned, available, passes in ((60, 100, True), (59, 100, False), (599, 1000, False), (3, 5, True)):
+        assert passed(paper, replace(LINE, marks=earned, marks_available=available)) is passes
+    assert passed(paper, replace(LINE, marks=0, marks_available=0)) is None
 
 
 def test_time_taken_leaves_rest_breaks_out() -> None:
@@ -88,11 +122,3 @@ def test_time_taken_leaves_rest_breaks_out() -> None:
 
     line = replace(LINE, handed_in_at=NOON + timedelta(minutes=30), paused_s=300)
     assert line.taken_s == 25 * 60
-
-
-@pytest.mark.parametrize(("safe", "told"), [(True, "no"), (False, "yes"), (None, None)])
-def test_the_table_of_marks_says_whether_a_danger_would_remain(safe: bool | None, told: str | None) -> None:
-    line = replace(LINE, safe_to_energise=safe)
-    sheet = Sheet(paper=PAPER, lines=(line,), items={}, moderations=(), appeals=())
-    table = marks_table(sheet)
-    assert dict(zip(table.header, table.rows[0], strict=True))["a danger would remain"] == told

@@ -11,7 +11,7 @@ import pytest
 from tests.persistence.papers.test_papers import PAPER
 from tests.web.conftest import NOON
 from trainer.services.papers.errors import PaperStateError
-from trainer.services.papers.states import STEPS, may_start, moved, state_at
+from trainer.services.papers.states import STEPS, check_editable, may_start, moved, state_at
 from trainer.services.papers.words import PaperState, ReleasePolicy
 
 HOUR = timedelta(hours=1)
@@ -33,7 +33,13 @@ def test_a_released_paper_goes_nowhere(to: PaperState) -> None:
 
 @pytest.mark.parametrize(
     ("minutes", "expected"),
-    [(-1, PaperState.LOCKED), (0, PaperState.OPEN), (59, PaperState.OPEN), (60, PaperState.CLOSED)],
+    [
+        (-1, PaperState.LOCKED),
+        (0, PaperState.OPEN),
+        (59, PaperState.OPEN),
+        (60, PaperState.CLOSED),
+        (61, PaperState.CLOSED),
+    ],
 )
 def test_the_window_opens_at_its_first_moment_and_closes_at_its_last(minutes: int, expected: PaperState) -> None:
     paper = replace(PAPER, state=PaperState.LOCKED, opens_at=NOON, closes_at=NOON + HOUR)
@@ -52,5 +58,23 @@ def test_settled_marks_are_released_on_their_date_unless_a_second_person_must_co
     paper = replace(PAPER, state=PaperState.MODERATED, release_policy=ReleasePolicy.ON_DATE, release_at=NOON)
     assert state_at(paper, NOON - HOUR) is PaperState.MODERATED
     assert state_at(paper, NOON) is PaperState.RELEASED
+    assert state_at(paper, NOON + HOUR) is PaperState.RELEASED
     assert state_at(paper, NOON, needs_second_person=True) is PaperState.MODERATED
     assert state_at(replace(paper, release_policy=ReleasePolicy.BY_HAND), NOON) is PaperState.MODERATED
+
+
+@pytest.mark.parametrize("state", PaperState)
+def test_only_settled_marks_are_released_by_their_date(state: PaperState) -> None:
+    paper = replace(PAPER, state=state, release_policy=ReleasePolicy.ON_DATE, release_at=NOON - HOUR)
+    assert state_at(paper, NOON) is (PaperState.RELEASED if state is PaperState.MODERATED else state)
+
+
+@pytest.mark.parametrize("state", PaperState)
+def test_a_paper_is_begun_while_it_is_open_and_edited_while_it_is_a_draft(state: PaperState) -> None:
+    paper = replace(PAPER, state=state)
+    assert may_start(paper, NOON) is (state is PaperState.OPEN)
+    if state is PaperState.DRAFT:
+        check_editable(paper)
+        return
+    with pytest.raises(PaperStateError, match="only a draft"):
+        check_editable(paper)
