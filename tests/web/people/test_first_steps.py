@@ -104,7 +104,7 @@ def test_an_administrator_is_led_to_the_second_factor_and_to_staff_and_then_left
     browser = browser_of(alone(Role.ADMINISTRATOR))
     assert steps(browser) == [
         ("Set up your second factor", "/account/second-factor"),
-        ("Invite those who teach or manage", "/organisation/people/new"),
+        ("Invite those who teach or manage", "/organisation/people/new?for=staff"),
     ]
     with storage.scopes(people_repositories).writing() as stored:
         stored.members.add(member("somebody", "empty", Role.LECTURER, state=MemberState.INVITED))

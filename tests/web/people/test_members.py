@@ -40,6 +40,44 @@ def test_somebody_is_added_found_and_changed(college: House, browser_of: Browser
     assert roles_of(storage, path.rpartition("/")[2]) == {Role.LEARNER, Role.LECTURER}
 
 
+def test_a_second_person_of_one_name_is_added_with_a_word_of_it(college: House, browser_of: Browsers) -> None:
+    browser = browser_of("college-administrator")
+    told = []
+    for name in ("Ann Lee", "Ann Leeson", "Ann Lee"):
+        answer = browser.post(
+            "/organisation/people/new", {"display_name": name, "roles": ["learner"]}, page="/organisation/people/new"
+        )
+        told.append("Somebody else is called Ann Lee too" in browser.get(answer.headers["Location"]).text)
+    assert told == [False, False, True]
+
+
+def test_whoever_comes_to_invite_staff_ticks_what_they_are(college: House, browser_of: Browsers) -> None:
+    browser = browser_of("college-administrator")
+    ticked = r'<input(?=[^>]*value="learner")(?=[^>]* checked)[^>]*>'
+    assert re.search(ticked, browser.get("/organisation/people/new").text)
+    assert not re.search(ticked, browser.get("/organisation/people/new?for=staff").text)
+
+
+def test_people_stand_with_what_they_work_as_and_where(
+    college: House, browser_of: Browsers, storage: SqlStorage
+) -> None:
+    browser = browser_of("college-administrator")
+    assert "Works as, site" not in browser.get("/organisation/people").text
+    for kind, name in (("site", "Old yard"), ("trade_role", "Installer")):
+        browser.post("/organisation/settings/places", {"kind": kind, "name": name}, page="/organisation/settings")
+    page = browser.get("/organisation/people/new").text
+    given = {
+        field: re.search(rf'value="([^"]+)">{name}<', page)[1]
+        for field, name in (("site_id", "Old yard"), ("trade_role_id", "Installer"))
+    }
+    browser.post(
+        "/organisation/people/new",
+        {"display_name": "Ann Lee", "roles": ["learner"], **given},
+        page="/organisation/people/new",
+    )
+    assert "<td>Installer, Old yard</td>" in browser.get("/organisation/people?search=ann").text
+
+
 def test_a_search_takes_signs_of_the_database_as_they_are(college: House, browser_of: Browsers) -> None:
     browser = browser_of("college-administrator")
     for text in ("%25", "__", "%27;--", "%5C"):

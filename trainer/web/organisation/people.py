@@ -30,6 +30,7 @@ def people() -> Page:
     search = request.args.get("search", "")[:_LONGEST_SEARCH]
     state = _state(request.args.get("state", ""))
     found = desk(MembersDesk).page(me, search=search, state=state, after=_after(request.args.get("after", "")))
+    sites, work = desk(OrganisationsDesk).places(me)
     return render_template(
         "organisation/people.html",
         here=me,
@@ -38,6 +39,7 @@ def people() -> Page:
         search=search,
         state=state,
         counts=desk(MembersDesk).count(me),
+        places={each.id: each.name for each in (*work, *sites)},
     )
 
 
@@ -58,15 +60,29 @@ def _name_of(member: Member) -> str:
 @blueprint.route("/people/new", methods=["GET", "POST"])
 def new_member() -> Page:
     """A new member, who is invited afterwards."""
-    me, form = here(), MemberPageForm(roles=[Role.LEARNER.value])
+    # From the first steps of an administrator come those who teach or manage: what they are is to be ticked.
+    roles = [] if request.args.get("for") == "staff" else [Role.LEARNER.value]
+    me, form = here(), MemberPageForm(roles=roles)
     _offer(me, form)
     if form.validate_on_submit():
         member = tried(form, lambda: desk(MembersDesk).add(me, _filled(form)))
         if member is not None:
             flash(gettext("Added. Invite %(name)s from this page.", name=member.display_name))
+            if _has_namesake(me, member):
+                flash(
+                    gettext(
+                        "Somebody else is called %(name)s too. If it is one person, end one of the two memberships.",
+                        name=member.display_name,
+                    )
+                )
             return redirect(url_for("organisation.member", member_id=member.id), code=303)
     page = render_template("organisation/member.html", here=me, form=form, member=None, groups=(), has_factor=False)
     return page if request.method == "GET" else (page, 400)
+
+
+def _has_namesake(me: Here, member: Member) -> bool:
+    found = desk(MembersDesk).page(me, search=member.display_name)
+    return any(each.id != member.id and each.display_name == member.display_name for each in found)
 
 
 @blueprint.route("/people/<member_id>", methods=["GET", "POST"])
