@@ -117,7 +117,8 @@ class Workshop:
         self, organisation: Organisation, role: Role, *, sign_in_name: str | None = None, **place: str | None
     ) -> Here:
         """A new member with an account, by an invented name; gives the member as one who acts."""
-        name = self.names.name()
+        # Without a title, by which lists would be sorted.
+        name = f"{self.names.first_name()} {self.names.last_name()}"
         person = Person(
             id=self.new_id(),
             sign_in_name=sign_in_name
