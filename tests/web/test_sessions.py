@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 from flask import Flask, session
 from flask.testing import FlaskClient
-from itsdangerous import TimestampSigner
+from itsdangerous import BadSignature, TimestampSigner
 
 DAY, YEAR = timedelta(days=1), timedelta(days=365)
 
@@ -84,3 +84,16 @@ def test_whoever_comes_back_within_a_year_is_known_and_after_a_year_is_not(
     assert client.get("/who").text == "somebody"
     aged(monkeypatch, YEAR + DAY)
     assert client.get("/who").text == "None"
+
+
+def test_a_change_of_the_secret_ends_what_was_signed_before_unless_the_old_one_is_kept(app: Flask) -> None:
+    """What signs is made once; it must not outlive the secret. Flask, SECRET_KEY_FALLBACKS: old keys only read."""
+    sessions, old = app.session_interface, app.secret_key
+    signer = sessions.get_signing_serializer(app)
+    assert sessions.get_signing_serializer(app) is signer
+    cookie = signer.dumps({"a": 1})
+    app.secret_key = "another secret that is used in tests only"
+    with pytest.raises(BadSignature):
+        sessions.get_signing_serializer(app).loads(cookie)
+    app.config["SECRET_KEY_FALLBACKS"] = [old]
+    assert sessions.get_signing_serializer(app).loads(cookie) == {"a": 1}

@@ -26,14 +26,16 @@ def install(app: Flask) -> None:
 
 
 def _compressed(response: Response) -> Response:
-    if response.mimetype not in _TEXT:
+    is_file = request.endpoint == "static"
+    # What is never packed does not vary either.
+    is_short = response.is_sequence and not is_file and len(response.get_data()) < _LEAST_BYTES
+    if response.mimetype not in _TEXT or is_short:
         return response
     response.vary.add("Accept-Encoding")
     if request.method == "HEAD" or response.status_code == 304 or not request.accept_encodings.quality("gzip"):
         return response
     if "Content-Encoding" in response.headers or "Content-Range" in response.headers:
         return response
-    is_file = request.endpoint == "static"
     if response.is_streamed and not is_file:
         return response
     response.direct_passthrough = False

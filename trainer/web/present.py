@@ -41,6 +41,13 @@ class User(UserMixin):  # type: ignore[misc]  # the library carries no types
         return self.standing.person.id
 
 
+class People(LoginManager):  # type: ignore[misc]  # see above
+    """Who is there, told by our row alone: of the other ways of the library none is looked at for each request."""
+
+    def _load_user(self) -> None:
+        self._update_request_context_with_user(_looked_up())
+
+
 class Desks:
     """The use cases of people over one application; made when the first is needed."""
 
@@ -80,11 +87,10 @@ class Desks:
 def install(app: Flask, wired: Wiring, settings: Settings) -> None:
     """Makes the use cases known to the application, and the person to every template."""
     app.extensions[_DESKS] = Desks(wired, settings)
-    manager = LoginManager()
+    manager = People()
     # The session is ours: a row that can be revoked. The library only carries who it is.
     manager.session_protection = None
     manager.init_app(app, add_context_processor=False)
-    manager.request_loader(lambda _request: _looked_up())
     app.jinja_env.globals.update(present=present_owner, present_here=present_here)
 
 

@@ -7,9 +7,11 @@ Policy, W3C Permissions Policy.
 from __future__ import annotations
 
 import hashlib
+from functools import lru_cache
 
 from flask import Flask, Response, request
-from itsdangerous import Signer
+from flask_wtf import csrf
+from itsdangerous import Signer, URLSafeTimedSerializer
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (
@@ -42,6 +44,8 @@ def install(app: Flask) -> None:
     """Sets the policy on every answer, also on errors and files; tokens of forms are signed by SHA-256."""
     # The library for forms hands on no choice of its own, and that for signatures still starts from SHA-1.
     Signer.default_digest_method = staticmethod(hashlib.sha256)
+    # That for forms makes what reads and signs its tokens anew for each of them, always with the same key.
+    csrf.URLSafeTimedSerializer = lru_cache(maxsize=8)(URLSafeTimedSerializer)
     app.after_request(_with_policy)
 
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from flask import Flask, Request, request
 from flask.sessions import SecureCookieSession, SecureCookieSessionInterface, SessionMixin
-from itsdangerous import BadSignature
+from itsdangerous import BadSignature, URLSafeTimedSerializer
 
 _SIGNED_ANEW_AFTER = timedelta(days=1)
 
@@ -24,6 +24,16 @@ class SignedCookieSessions(SecureCookieSessionInterface):
     # The library's own choice is SHA-1.
     digest_method = staticmethod(hashlib.sha256)
     session_class = DatedSession
+
+    def __init__(self) -> None:
+        self._made: tuple[tuple[object, ...], URLSafeTimedSerializer | None] = ((), None)
+
+    def get_signing_serializer(self, app: Flask) -> URLSafeTimedSerializer | None:
+        """What reads and signs cookies, made once for the keys of the site: every request asks for it."""
+        keys = (app.secret_key, *(app.config["SECRET_KEY_FALLBACKS"] or ()))
+        if self._made[0] != keys:
+            self._made = (keys, super().get_signing_serializer(app))
+        return self._made[1]
 
     def open_session(self, app: Flask, request: Request) -> SecureCookieSession | None:
         """What the cookie holds; nothing of one that is too old, or was not signed here."""

@@ -55,7 +55,7 @@ def _standing(rows: Sequence[Row]) -> Standing:
     """The one session that the rows tell of: one row for each role of its member."""
     confirmed_at, _, *values = rows[0]
     left = iter(values)
-    session, person, member, organisation = ({name: next(left) for name in names} for names in _NAMES)
+    session, person, member, organisation = (dict(zip(names, left, strict=False)) for names in _NAMES)
     roles = frozenset(Role(row[1]) for row in rows if row[1] is not None)
     return Standing(
         session=Session(**session),
