@@ -26,7 +26,7 @@ FOLDERS = {
         "tests/web/people/test_signing_in.py",
         "tests/security/test_lost_device.py",
     ),
-    "trainer/services/privacy": ("tests/services/privacy", "tests/persistence/privacy/test_retention.py"),
+    "trainer/services/privacy": ("tests/services/privacy",),
     "trainer/services/sittings": ("tests/services/sittings", "tests/persistence/sittings"),
     "trainer/web/guard.py": ("tests/web/people/test_walls.py", "tests/web/people/test_second_factor.py"),
 }
@@ -35,6 +35,7 @@ FOLDERS = {
 MADE_ONCE = {"trainer/services/sittings": ("tests.services.sittings.world", "tasks_of", (1, 2))}
 # Tests whose file is not named after the module that they are about.
 FURTHER = {
+    "trainer/services/people/second_factor.py": ("tests/services/people/test_sessions.py",),
     "trainer/services/people/signing_in.py": ("tests/services/people/test_sessions.py",),
     "trainer/domain/rules/charger.py": ("tests/domain/rules/test_maker_word.py",),
     "trainer/domain/rules/series.py": (

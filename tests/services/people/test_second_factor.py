@@ -33,6 +33,15 @@ def test_a_code_is_taken_one_step_around_its_time(late_s: int, *, taken: bool) -
     assert (right_step(SECRET, digits[-6:], at_s + late_s) is not None) == taken
 
 
+@pytest.mark.parametrize(("at_s", "digits"), PRINTED[1:])
+@pytest.mark.parametrize(("steps", "taken"), [(-2, False), (-1, True), (1, True), (2, False)])
+def test_each_printed_code_is_taken_a_step_early_and_late_and_not_two(
+    at_s: int, digits: str, steps: int, *, taken: bool
+) -> None:
+    # The printed moments lie in steps of even and of odd number.
+    assert right_step(SECRET, digits[-6:], at_s + 30 * steps) == (at_s // 30 if taken else None)
+
+
 @pytest.mark.parametrize("typed", ["", "94287", "287083", "28708\u0662", "94287082", "-287082", "287082\x00"])
 def test_anything_else_is_no_code(typed: str) -> None:
     assert right_step(SECRET, typed, 59) is None
