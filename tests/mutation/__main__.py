@@ -79,7 +79,7 @@ def _try_anew(folder: Path, module: str, chosen: Sequence[Change], tests: Sequen
             results.add(change, anew.outcome(ROOT, module, after, tests), 1, source, after)
 
 
-def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, own: bool, most_s: float) -> None:
+def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, own: bool, loaded: bool, most_s: float) -> None:
     groups: dict[tuple[str, ...], dict[str, Sequence[Change]]] = defaultdict(dict)
     for module, found in chosen.items():
         waiting = _waiting(folder, module, found, again)
@@ -89,8 +89,9 @@ def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, own: bool, 
         click.echo(f"{sum(map(len, todo.values()))} changes by {', '.join(tests)}", err=True)
         if in_a_child(lambda tests=tests, todo=todo: _try_loaded(folder, todo, tests, most_s), GROUP_S):  # type: ignore[misc]
             raise click.ClickException(f"the tests in {', '.join(tests)} cannot be run; MUTATION_TALKS=1 shows why")
-        for module in todo:
-            _try_anew(folder, module, chosen[module], tests)
+    if not loaded:
+        for module, found in chosen.items():
+            _try_anew(folder, module, found, which_tests.files(module, own=own))
 
 
 @click.command()
@@ -100,6 +101,7 @@ def _try(folder: Path, chosen: dict[str, list[Change]], again: bool, own: bool, 
 @click.option("--since", metavar="COMMIT", help="Try only what was written since a commit.")
 @click.option("--again", is_flag=True, help="Try once more what no test noticed, after tests were written.")
 @click.option("--own", is_flag=True, help="Run only the tests that are named after the module.")
+@click.option("--loaded", is_flag=True, help="Leave out what shows only when a module is imported, which is slow.")
 @click.option("--most", "most_s", default=60.0, help="Run tests of so many seconds for one change, short first.")
 @click.argument("modules", nargs=-1)
 def main(
@@ -109,6 +111,7 @@ def main(
     since: str | None,
     again: bool,
     own: bool,
+    loaded: bool,
     most_s: float,
     modules: tuple[str, ...],
 ) -> None:
@@ -119,7 +122,7 @@ def main(
     folder.mkdir(parents=True, exist_ok=True)
     names = modules or tuple(str(f.relative_to(ROOT)) for p in DEFAULT for f in sorted(ROOT.glob(p)))
     chosen = {name: _chosen(name, share, seed, since) for name in names}
-    _try(folder, chosen, again, own, most_s)
+    _try(folder, chosen, again, own, loaded, most_s)
     tried = [each for name in names for each in Results(folder, ROOT / name, name).mutants(name, chosen[name])]
     click.echo(HEAD)
     for name in names:
