@@ -89,9 +89,11 @@ BOTH, FIRST, SECOND = (1, 1), (1, 0), (0, 1)
 @pytest.mark.parametrize(
     ("allowed", "weights", "costs", "nearest"),
     [
-        # One change that costs four marks and nine of price before two that cost two marks and nothing.
-        ({BOTH, FIRST}, [4, 1], [[0, 9], [0, 0]], FIRST),
-        ({BOTH, SECOND}, [1, 4], [[0, 0], [0, 9]], SECOND),
+        # One change, though two would cost less.
+        ({BOTH, FIRST}, [4, 1], [[9, 9], [9, 0]], FIRST),
+        ({BOTH, SECOND}, [1, 4], [[9, 0], [9, 9]], SECOND),
+        # One change that loses four marks before two that lose one each.
+        ({(1, 0, 0), (0, 1, 1)}, [4, 1, 1], [[0, 9], [0, 0], [0, 0]], (1, 0, 0)),
         # Of two single changes the one that loses fewer marks, though it is dearer.
         ({FIRST, SECOND}, [4, 1], [[0, 0], [0, 9]], SECOND),
         # Of two that lose the same marks the cheaper.
@@ -102,7 +104,8 @@ BOTH, FIRST, SECOND = (1, 1), (1, 0), (0, 1)
 def test_changes_come_before_marks_and_marks_before_cost(
     allowed: set[Choice], weights: list[int], costs: list[list[int]], nearest: Choice
 ) -> None:
-    assert _puzzle(costs, weights, allowed).nearest(_named((0, 0))) == _named(nearest)
+    stands = (0,) * len(costs)
+    assert _puzzle(costs, weights, allowed).nearest(_named(stands)) == _named(nearest)
 
 
 def test_a_decision_that_is_not_asked_has_no_fitting_option() -> None:
