@@ -17,6 +17,7 @@ from trainer.interop.installations import read_installation
 from trainer.interop.task_json import task_bytes, task_json
 from trainer.interop.task_reading import read_task, task_from_json
 from trainer.resources import folder
+from trainer.services.regrading.sameness import same
 
 EXAMPLE = sorted((folder("scenarios") / "examples").glob("*.toml"))[0]
 
@@ -151,3 +152,15 @@ def test_the_bytes_of_a_task_are_those_of_its_object() -> None:
     assert json.loads(written) == document(with_key=True)
     assert written == canonical_bytes(document(with_key=True))
     assert own_id == document()["id"]
+
+
+def test_a_task_that_the_program_kept_is_read_as_one_from_outside() -> None:
+    for given in (document(with_key=True), document()):
+        assert same(task_from_json(given, kept=True), task_from_json(given))
+
+
+def test_of_a_kept_task_too_the_form_is_read_strictly() -> None:
+    made = document(with_key=True)
+    made["installation"]["devices"][0]["kind"] = "something else"
+    with pytest.raises(TrainerError, match="something else"):
+        task_from_json(made, kept=True)

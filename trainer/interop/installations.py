@@ -38,23 +38,26 @@ def read_installation(data: bytes) -> InstallationFile:
     return installation_file_from_json(parsed(data))
 
 
-def installation_from_json(data: object) -> Installation:
-    """The installation that an object of the format holds, validated.
+def installation_from_json(data: object, *, kept: bool = False) -> Installation:
+    """The installation that an object of the format holds, validated unless this program kept it.
 
     *Raises* InstallationError with every problem found.
     """
-    return installation_file_from_json(data).installation
+    return installation_file_from_json(data, kept=kept).installation
 
 
-def installation_file_from_json(data: object) -> InstallationFile:
-    """The installation and its edition. *Raises* InstallationError with every problem found."""
+def installation_file_from_json(data: object, *, kept: bool = False) -> InstallationFile:
+    """The installation and its edition. *Raises* InstallationError with every problem found.
+
+    Of one that this program ``kept`` only the form is read: what it states was validated before it was kept.
+    """
     if not isinstance(data, dict):
         raise InstallationError(Problem(path="", problem="must be a table with the key format"))
     reader = Reader()
     edition = _head(data, reader)
     found = reader.fields(Installation, data, "", also=HEAD) or {}
     readable: dict[str, Any] = {name: value for name, value in found.items() if value is not UNREADABLE}
-    problems = [*reader.problems, *_contradictions(readable, reader)]
+    problems = [*reader.problems, *(() if kept else _contradictions(readable, reader))]
     if problems:
         raise InstallationError(*limited(problems))
     return InstallationFile(installation=Installation(**{"premises": None, **readable}), edition=edition)

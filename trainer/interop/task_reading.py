@@ -48,12 +48,15 @@ def read_task(data: bytes) -> ReadTask:
     return task_from_json(parsed(data))
 
 
-def task_from_json(document: Mapping[str, Any]) -> ReadTask:
-    """The task that an object of the format holds. *Raises* TrainerError with every problem found."""
+def task_from_json(document: Mapping[str, Any], *, kept: bool = False) -> ReadTask:
+    """The task that an object of the format holds. *Raises* TrainerError with every problem found.
+
+    Of one that this program ``kept`` under its id, neither the id is worked out again nor the house validated.
+    """
     reader = Reader()
     values = _values(document, reader)
     given = document.get("id")
-    own_id = "" if reader.problems else task_id(document)
+    own_id = str(given) if kept else "" if reader.problems else task_id(document)
     if not reader.problems and given is not None and given != own_id:
         reader.note("id", "does not fit the content: the task was changed after it was made; make it again", given)
     if reader.problems:
@@ -64,7 +67,7 @@ def task_from_json(document: Mapping[str, Any]) -> ReadTask:
     key = _read_key(document.get("key", {}), asks, reader)
     if reader.problems:
         raise TaskError(*reader.problems)
-    house = _read_house(values["installation"], values["decisions"])
+    house = _read_house(values["installation"], values["decisions"], kept=kept)
     names = ("seed", "generator_version", "rule_set_version", "level", "archetype", "title", "story", "language")
     task = Task(
         **{name: values[name] for name in names},
@@ -258,7 +261,7 @@ def _copied(value: Any) -> Any:
     return [_copied(each) for each in value] if isinstance(value, list) else value
 
 
-def _read_house(data: dict[str, Any], decisions: list[Any]) -> Installation:
+def _read_house(data: dict[str, Any], decisions: list[Any], *, kept: bool) -> Installation:
     """The installation with the first option of every decision put in, which makes it whole."""
     document = _copied(data)
     problems: list[Problem] = []
@@ -272,4 +275,4 @@ def _read_house(data: dict[str, Any], decisions: list[Any]) -> Installation:
                 holder[name] = value
     if problems:
         raise TaskError(*problems)
-    return installation_from_json(document)
+    return installation_from_json(document, kept=kept)

@@ -36,7 +36,7 @@ _PARTS = ("headline", "happens", "number", "working", "regulation", "remedy")
 @lru_cache(maxsize=_TASKS_KEPT)
 def _weighted(content: bytes) -> WeightedTask:
     document = parsed(content)
-    task = task_from_json(document).task
+    task = task_from_json(document, kept=True).task
     marks = tuple(each["marks"] for each in document["decisions"])
     return WeightedTask(task=task, weights=weights_of(task) if task.asks else marks)
 
