@@ -72,7 +72,7 @@ def result_page(opened: OpenTask, attempt: AttemptRecord) -> str:
         told=told,
         attempt=attempt,
         grade=grade,
-        marks_of_support=legend_of(grade),
+        marks_of_support=legend_of(grade, [each.why for each in asked.key.asks.values()]),
         misconceptions={each.id: each for each in practice().catalogue},
         further=_further(asked, grade),
         page_id=opened.page.id,

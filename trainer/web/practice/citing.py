@@ -72,6 +72,18 @@ def cited(regulation: str) -> Citation:
     return Citation(text=_COMPARE.sub("", text).rstrip(), seen_in=found["seen"] if found else "", support=support)
 
 
+def taken_apart(why: str) -> tuple[str, tuple[Citation, ...]]:
+    """The reason of a question without the citations that end it, and those one by one."""
+    found: list[Citation] = []
+    while any(why.endswith(f"{_STATUS}{words}.") for words in _BY_WORDS):
+        said = why.rpartition(_STATUS)[0]
+        # A citation is one sentence, so it begins behind the end of the one before.
+        begins = max((said.rfind(f"{sign} ") + 2 for sign in ".?!" if f"{sign} " in said), default=0)
+        found.insert(0, cited(why[begins:]))
+        why = why[:begins].rstrip()
+    return why, tuple(found)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Legend:
     """What the marks of one page mean: the supports that occur on it, and whether editions are to be compared."""
@@ -80,9 +92,10 @@ class Legend:
     has_editions: bool
 
 
-def legend_of(grade: Mapping[str, Any]) -> Legend:
-    """The legend for all citations of a result."""
+def legend_of(grade: Mapping[str, Any], reasons: Iterable[str] = ()) -> Legend:
+    """The legend for all citations of a result, and of the reasons of questions beside it."""
     found = [cited(text) for text in _regulations(grade)]
+    found += [each for why in reasons for each in taken_apart(why)[1]]
     met = {each.support.said for each in found if each.support}
     return Legend(
         supports=tuple(each for each in SUPPORTS if each.said in met),

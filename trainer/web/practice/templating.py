@@ -8,7 +8,7 @@ from flask import Blueprint
 from markupsafe import Markup
 
 from trainer.domain.tasks import Task
-from trainer.web.practice.citing import cited
+from trainer.web.practice.citing import cited, taken_apart
 from trainer.web.practice.dates import day, moment
 from trainer.web.practice.groups import place_name
 from trainer.web.practice.lines import notes_of, rows_of
@@ -27,7 +27,7 @@ def install(blueprint: Blueprint) -> None:
         blueprint.add_app_template_global(of_part, of_part.__name__)
     blueprint.add_app_template_global(_place_name, "place_name")
     blueprint.record_once(lambda state: state.app.jinja_env.globals.update(nothing_kept=NOTHING_KEPT))
-    for filled_in in (drawn_rem, cited, day, moment):
+    for filled_in in (drawn_rem, cited, taken_apart, day, moment):
         blueprint.add_app_template_filter(filled_in, filled_in.__name__)
 
 
