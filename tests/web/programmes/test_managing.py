@@ -113,7 +113,11 @@ def test_a_form_that_cannot_be_kept_comes_back_with_the_reason(
 
 def test_a_programme_that_wants_nothing_of_anybody_does_not_start(manager: Browser) -> None:
     address = make(manager, **{"objective-firm-installer": [], "objective-firm-inspector": []})
-    answer = manager.post(f"{address}/start", page=address)
+    # The page does not offer it, and says what is missing.
+    page = manager.get(address).text
+    assert "It cannot start yet" in page
+    assert "Start and assign" not in page
+    answer = manager.post(f"{address}/start", page="/programmes/new")
     assert (answer.status_code, "choose for one role" in answer.text) == (400, True)
 
 
