@@ -18,7 +18,7 @@ from _pytest.tmpdir import TempPathFactory
 from tests.mutation.children import PASSED, in_a_child
 from tests.mutation.reached import Reached, Trace
 
-MEASURING_S, LEAST_S, WAITING_S = 1800, 4, 120
+MEASURING_S, LEAST_S, WAITING_S = 1800, 2, 120
 FEW_EXAMPLES = 40
 
 

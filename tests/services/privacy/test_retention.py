@@ -179,6 +179,21 @@ def test_the_last_administrator_stays_and_everybody_else_of_a_thousand_goes(kind
     assert (set(shelf.rows[place, kind]), len(paused)) == (stays, 999)
 
 
+def test_hundreds_who_must_stay_hide_nobody_behind_them() -> None:
+    # As many as are asked for at once, and one more, who may go.
+    shelf = Shelf(rows={("", Kept.ACCOUNTS): named(501)}, stays=frozenset(named(500)))
+    use, _ = desk(shelf)
+    assert [each.rows for each in use.clear(ACTOR)] == [1]
+    assert shelf.rows["", Kept.ACCOUNTS] == named(500)
+
+
+def test_what_was_cleared_is_noted_for_each_kind() -> None:
+    shelf = Shelf(rows={("", Kept.LINKS): named(2), ("firm", Kept.RECORDS): named(3)})
+    desk(shelf)[0].clear(ACTOR)
+    noted = [(each.subject_id, each.organisation_id, each.facts["rows"]) for each in shelf.events]
+    assert noted == [("links", None, 2), ("records", "firm", 3)]
+
+
 def test_practice_without_an_account_goes_with_one_entry_for_all() -> None:
     shelf = Shelf(rows={("", Kept.PRACTICE): named(3)})
     use, _ = desk(shelf)
