@@ -139,7 +139,7 @@ class _Sessions(_Part):
 
 class _Colleges(_Part):
     def get(self, organisation_id: str) -> Any:
-        return college(organisation_id)
+        return None if organisation_id == "gone" else college(organisation_id)
 
 
 def desk(shelf: Shelf, after: timedelta = timedelta()) -> Links:
@@ -232,6 +232,22 @@ def test_an_invitation_leads_nowhere_once_its_member_left_or_came() -> None:
             desk(shelf).invitation_of(link.token)
 
 
+def test_an_invitation_to_an_organisation_that_is_gone_leads_nowhere() -> None:
+    shelf = Shelf()
+    link = desk(shelf).invite(ADMINISTRATOR, "m")
+    shelf.belongs["m"] = replace(INVITED, organisation_id="gone")
+    with pytest.raises(LinkError):
+        desk(shelf).invitation_of(link.token)
+
+
+@pytest.mark.parametrize(("address", "known"), [(MAIL, True), ("other@example.org", False), (None, False)])
+def test_an_invitation_says_whether_there_is_an_account_of_its_address(address: str | None, *, known: bool) -> None:
+    shelf = Shelf(
+        people_held={MAIL: person(MAIL, email=MAIL)}, belongs={"m": replace(INVITED, email=address), "j": JOINED}
+    )
+    assert desk(shelf).invitation_of(desk(shelf).invite(ADMINISTRATOR, "m").token).has_account is known
+
+
 def test_an_account_that_is_signed_in_takes_an_invitation_up_once() -> None:
     shelf = Shelf()
     token = desk(shelf).invite(ADMINISTRATOR, "m").token
@@ -253,7 +269,12 @@ def test_nobody_joins_an_organisation_twice() -> None:
 def test_the_link_of_a_new_operator_sets_the_password_of_that_account_and_joins_nothing() -> None:
     shelf = Shelf(people_held={"olga": person("olga", is_operator=True, password_hash=None)})
     link = desk(shelf).operator_invitation(shelf.people_held["olga"])
-    assert desk(shelf).invitation_of(link.token).sign_in_name == "olga"
+    leads = desk(shelf).invitation_of(link.token)
+    assert (leads.sign_in_name, leads.has_account) == ("olga", False)
+    # Though it names an account, it is no link for a new password.
+    for look in (desk(shelf).reset_of, lambda token: desk(shelf).reset(token, "Long enough a phrase")):
+        with pytest.raises(LinkError):
+            look(link.token)
     with pytest.raises(LinkError):
         desk(shelf).accept_with_account(link.token, standing(AS_STAFF))
     signed = desk(shelf).accept(link.token, **ACCOUNT)
