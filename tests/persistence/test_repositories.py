@@ -48,8 +48,8 @@ def test_a_page_and_its_learner_come_back(storage: SqlStorage) -> None:
     keep_page(storage)
     with storage.reading() as stored:
         assert stored.pages.get(PAGE.id) == PAGE
-        assert stored.learners.get(LEARNER.id) == LEARNER
         assert stored.pages.get("no-such-page") is None
+    assert storage.looks.learner(LEARNER.id) == LEARNER
 
 
 def test_the_last_visit_of_a_learner_is_noted(storage: SqlStorage) -> None:
@@ -57,8 +57,7 @@ def test_the_last_visit_of_a_learner_is_noted(storage: SqlStorage) -> None:
     later = NOON + timedelta(hours=5)
     with storage.writing() as stored:
         stored.learners.seen(LEARNER.id, later)
-    with storage.reading() as stored:
-        assert stored.learners.get(LEARNER.id) == replace(LEARNER, last_seen_at=later)
+    assert storage.looks.learner(LEARNER.id) == replace(LEARNER, last_seen_at=later)
 
 
 def test_an_attempt_comes_back_with_its_outcomes_in_order(storage: SqlStorage) -> None:

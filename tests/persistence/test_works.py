@@ -29,7 +29,7 @@ def working(storage: SqlStorage) -> Working:
         for name in ("one", "two"):
             stored.learners.add(LearnerRecord(id=name, created_at=NOON, last_seen_at=NOON))
             stored.pages.add(PageRecord(id=f"page-{name}", content_hash="hash", learner_id=name, created_at=NOON))
-    return Working(storage=storage.scopes(work_repositories), now=lambda: NOON)
+    return Working(storage=storage.scopes(work_repositories), looks=storage.looks, now=lambda: NOON)
 
 
 def test_a_page_where_nothing_was_done_has_no_work(working: Working) -> None:

@@ -8,13 +8,10 @@ from sqlalchemy import bindparam, func, select, tuple_
 from sqlalchemy.orm import Session
 
 from trainer.persistence.models import AttemptRow, OutcomeRow, RegradingRow
-from trainer.persistence.people.rows import table_of
 from trainer.persistence.statements import insert_unless_there
 from trainer.services.storage import AttemptPlace, AttemptRecord, MisconceptionTally, ObjectiveOutcome, ObjectiveTally
 
 _COLUMNS = tuple(name for name in AttemptRecord.__slots__ if name != "outcomes")
-# Every page of practice asks these, so they are made once.
-_ANY_AT_PAGE = select(table_of(AttemptRow).c.id).where(table_of(AttemptRow).c.page_id == bindparam("page_id")).limit(1)
 _AT_PAGE = select(AttemptRow).where(AttemptRow.page_id == bindparam("page_id")).order_by(AttemptRow.number)
 
 
@@ -39,9 +36,6 @@ class SqlAttempts:
 
     def at_page(self, page_id: str) -> Sequence[AttemptRecord]:
         """All attempts at a page, first to last."""
-        # Most pages that are looked at have none yet, and rows as objects take twice as long to ask for.
-        if self._session.execute(_ANY_AT_PAGE, {"page_id": page_id}).first() is None:
-            return ()
         return tuple(_record(row) for row in self._session.scalars(_AT_PAGE, {"page_id": page_id}))
 
     def latest_of(self, learner_id: str, *, limit: int) -> Sequence[AttemptRecord]:

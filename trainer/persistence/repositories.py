@@ -23,12 +23,12 @@ __all__ = ["SqlLearners", "SqlPages", "SqlRepositories", "SqlStorage", "SqlTasks
 # Below the number of values that SQLite takes in one statement.
 _AT_ONCE = 500
 
-# Every page of practice asks these, so they are made once and give plain values.
+# Made once, and give plain values.
 _TASK = select(*columns_of(TaskRow, StoredTask)).where(table_of(TaskRow).c.content_hash == bindparam("content_hash"))
 _PAGE = select(*columns_of(PageRow, PageRecord)).where(table_of(PageRow).c.id == bindparam("page_id"))
 _NEW_PAGE = insert(table_of(PageRow))
-_LEARNER = select(*columns_of(LearnerRow, LearnerRecord)).where(table_of(LearnerRow).c.id == bindparam("learner_id"))
-_WITHOUT_ACCOUNT = _LEARNER.where(~exists().where(table_of(PersonRow).c.learner_id == table_of(LearnerRow).c.id))
+LEARNER = select(*columns_of(LearnerRow, LearnerRecord)).where(table_of(LearnerRow).c.id == bindparam("learner_id"))
+WITHOUT_ACCOUNT = LEARNER.where(~exists().where(table_of(PersonRow).c.learner_id == table_of(LearnerRow).c.id))
 
 
 class SqlTasks:
@@ -84,14 +84,9 @@ class SqlLearners:
         self._session.add(LearnerRow(id=learner.id, created_at=learner.created_at, last_seen_at=learner.last_seen_at))
         self._session.flush()
 
-    def get(self, learner_id: str) -> LearnerRecord | None:
-        """The learner with this id."""
-        row = self._session.execute(_LEARNER, {"learner_id": learner_id}).first()
-        return None if row is None else LearnerRecord(**row._asdict())
-
     def without_account(self, learner_id: str) -> LearnerRecord | None:
         """The learner with this id, unless an account has it."""
-        row = self._session.execute(_WITHOUT_ACCOUNT, {"learner_id": learner_id}).first()
+        row = self._session.execute(WITHOUT_ACCOUNT, {"learner_id": learner_id}).first()
         return None if row is None else LearnerRecord(**row._asdict())
 
     def seen(self, learner_id: str, at: datetime) -> None:

@@ -12,6 +12,7 @@ from trainer.persistence.database import Database
 from trainer.persistence.scopes import SqlScopes
 
 if TYPE_CHECKING:
+    from trainer.persistence.looks import SqlLooks
     from trainer.persistence.repositories import SqlRepositories
 
 R = TypeVar("R")
@@ -27,6 +28,13 @@ class SqlStorage:
     def database(self) -> Database:
         """The database."""
         return self._database
+
+    @property
+    def looks(self) -> SqlLooks:
+        """What every page of practice asks."""
+        from trainer.persistence.looks import SqlLooks  # noqa: PLC0415 - many tables
+
+        return SqlLooks(self._database)
 
     def scopes(self, build: Callable[[Session], R]) -> SqlScopes[R]:
         """The same database, opened with the repositories of another subject."""

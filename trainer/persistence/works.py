@@ -19,9 +19,9 @@ from trainer.services.practice.work import NOTHING, Work
 
 PAGE_WORK = "page_work"
 
-# Every page of practice asks this, so it is made once and gives plain values.
 _JOB = table_of(JobRow)
-_PAYLOAD = select(_JOB.c.payload_json).where(_JOB.c.id == bindparam("page_id"), _JOB.c.kind == PAGE_WORK)
+PAYLOAD = select(_JOB.c.payload_json).where(_JOB.c.id == bindparam("page_id"), _JOB.c.kind == PAGE_WORK)
+"""The text of the work at a page."""
 
 
 def works_of_learner(learner_id: str) -> ColumnElement[bool]:
@@ -36,15 +36,10 @@ class SqlWorks:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def get(self, page_id: str) -> Work | None:
-        """What was done at a page."""
-        text = self._session.execute(_PAYLOAD, {"page_id": page_id}).scalar_one_or_none()
-        return None if text is None else _read(text)
-
     def hold(self, page_id: str, at: datetime) -> Work:
-        """The same, for nobody else to change until the end of the transaction."""
+        """What was done at a page, for nobody else to change until the end of the transaction."""
         insert_unless_there(self._session, JobRow, _fresh(page_id, at))
-        return _read(self._row(page_id).payload_json)
+        return work_of(self._row(page_id).payload_json)
 
     def keep(self, page_id: str, work: Work) -> None:
         """Stores work that is held in the place of that before."""
@@ -80,7 +75,8 @@ def _written(work: Work) -> str:
     return json.dumps({**asdict(work), "handed_in": {str(key): lines for key, lines in work.handed_in.items()}})
 
 
-def _read(text: str) -> Work:
+def work_of(text: str) -> Work:
+    """Work as it is stored."""
     kept = json.loads(text)
     return Work(
         hinted=tuple(kept["hinted"]),

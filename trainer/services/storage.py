@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from trainer.domain.tasks import Task
+    from trainer.services.practice.work import Work
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,9 +169,6 @@ class Learners(Protocol):
     def add(self, learner: LearnerRecord) -> None:
         """Stores a new learner."""
 
-    def get(self, learner_id: str) -> LearnerRecord | None:
-        """The learner with this id."""
-
     def without_account(self, learner_id: str) -> LearnerRecord | None:
         """The learner with this id, unless an account has it."""
 
@@ -248,8 +246,25 @@ class Repositories(Protocol):
         """Attempts that were judged again."""
 
 
+class Looks(Protocol):
+    """What every page of practice asks; each is a question of its own."""
+
+    def page(self, page_id: str) -> tuple[PageRecord, bool] | None:
+        """The page with this id, and whether anything was handed in at it."""
+
+    def learner(self, learner_id: str, *, without_account: bool = False) -> LearnerRecord | None:
+        """The learner with this id; on demand only one that belongs to no account."""
+
+    def work(self, page_id: str) -> Work | None:
+        """What was done at a page and not handed in."""
+
+
 class Storage(Protocol):
     """Opens the stored data for reading, or for writing."""
+
+    @property
+    def looks(self) -> Looks:
+        """What every page of practice asks."""
 
     def reading(self) -> AbstractContextManager[Repositories]:
         """Repositories that read; an attempt to write through them fails."""

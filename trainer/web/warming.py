@@ -49,6 +49,10 @@ def warm(app: Flask) -> None:
 def _rehearse() -> None:
     """Asks what pages and saves ask, of things that are not there: it loads modules and compiles statements."""
     practice().open("")
+    looks = practice().storage.looks
+    looks.learner("")
+    looks.learner("", without_account=True)
+    looks.work("")
     people, sittings = joining().storage, sitting_desk(Finishing).storage
     joining().standings.standing("")
     with people.reading() as stored:

@@ -13,18 +13,12 @@ _VISIT = timedelta(hours=12)
 
 def known_learner(storage: Storage, learner_id: str | None) -> LearnerRecord | None:
     """The learner with this id, if there is one."""
-    if learner_id is None:
-        return None
-    with storage.reading() as stored:
-        return stored.learners.get(learner_id)
+    return None if learner_id is None else storage.looks.learner(learner_id)
 
 
 def learner_without_account(storage: Storage, learner_id: str | None) -> LearnerRecord | None:
     """The learner with this id, if there is one that belongs to no account: a cookie can be copied."""
-    if learner_id is None:
-        return None
-    with storage.reading() as stored:
-        return stored.learners.without_account(learner_id)
+    return None if learner_id is None else storage.looks.learner(learner_id, without_account=True)
 
 
 def learner_to_record_for(

@@ -28,7 +28,6 @@ from trainer.services.storage import (
     ObjectiveOutcome,
     ObjectiveTally,
     PageRecord,
-    Repositories,
     Storage,
     StoredTask,
 )
@@ -144,17 +143,22 @@ class Practice:
 
     def open(self, page_id: str) -> OpenTask | None:
         """The task of a page as it was delivered, or None where there is no such page."""
-        with self.storage.reading() as repositories:
-            page = repositories.pages.get(page_id)
-            if page is None:
-                return None
-            attempts = tuple(repositories.attempts.at_page(page_id))
-            known = self.tasks.of(page.content_hash, lambda: self._read(repositories, page.content_hash))
+        found = self.storage.looks.page(page_id)
+        if found is None:
+            return None
+        page, has_attempts = found
+        attempts = self._attempts(page_id) if has_attempts else ()
+        known = self.tasks.of(page.content_hash, lambda: self._read(page.content_hash))
         weights = self._weights(known, page.content_hash)
         return OpenTask(page=page, task=known.task, task_id=page.content_hash, weights=weights, attempts=attempts)
 
-    def _read(self, repositories: Repositories, content_hash: str) -> WeightedTask:
-        stored = repositories.tasks.get(content_hash)
+    def _attempts(self, page_id: str) -> tuple[AttemptRecord, ...]:
+        with self.storage.reading() as repositories:
+            return tuple(repositories.attempts.at_page(page_id))
+
+    def _read(self, content_hash: str) -> WeightedTask:
+        with self.storage.reading() as repositories:
+            stored = repositories.tasks.get(content_hash)
         if stored is None:
             raise LookupError(f"a page refers to the task {content_hash}, which is not there")
         return self.form.read_weighted(stored.content)

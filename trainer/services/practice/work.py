@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import Protocol
 
 from trainer.services.scopes import Scopes
+from trainer.services.storage import Looks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,11 +32,8 @@ NOTHING = Work()
 class Works(Protocol):
     """Work by the id of its page."""
 
-    def get(self, page_id: str) -> Work | None:
-        """What was done at a page."""
-
     def hold(self, page_id: str, at: datetime) -> Work:
-        """The same, for nobody else to change until the end of the transaction."""
+        """What was done at a page, for nobody else to change until the end of the transaction."""
 
     def keep(self, page_id: str, work: Work) -> None:
         """Stores work that is held in the place of that before."""
@@ -54,12 +52,12 @@ class Working:
     """The use cases of work that is not handed in. What is sent has been checked against the task."""
 
     storage: Scopes[WorkRepositories]
+    looks: Looks
     now: Callable[[], datetime]
 
     def at(self, page_id: str) -> Work:
         """What was done at a page."""
-        with self.storage.reading() as stored:
-            return stored.works.get(page_id) or NOTHING
+        return self.looks.work(page_id) or NOTHING
 
     def take_hint(self, page_id: str, part_id: str) -> None:
         """Notes that a hint was taken; it stays taken."""

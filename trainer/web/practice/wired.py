@@ -39,7 +39,7 @@ def practice() -> Practice:
 def working() -> Working:
     """The use cases of work that is not handed in."""
     wired = wiring()
-    return Working(storage=wired.storage.scopes(work_repositories), now=wired.now)
+    return Working(storage=wired.storage.scopes(work_repositories), looks=wired.storage.looks, now=wired.now)
 
 
 def opened_at(page_id: str) -> OpenTask | None:
