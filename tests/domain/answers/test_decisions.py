@@ -32,9 +32,15 @@ def test_each_problem_of_a_proposal_has_its_place_its_value_and_what_is_possible
 
 def test_an_unknown_option_of_a_decision_is_refused() -> None:
     assert DECISIONS[3].option("C").edits[0].value is Curve.C
+    assert DECISIONS[0].option("".join(list("own"))).id == "own"
     with pytest.raises(ProposalError) as caught:
         DECISIONS[3].option("D")
     assert [each.path for each in caught.value.problems] == ["answers.curve-b"]
+
+
+def test_a_decision_of_a_single_option_says_what_it_sets() -> None:
+    alone = replace(DECISIONS[3], options=DECISIONS[3].options[:1])
+    assert alone.paths == DECISIONS[3].paths == ("devices.b.curve",)
 
 
 def test_a_proposal_is_put_in_and_the_rest_stays_the_same() -> None:

@@ -27,6 +27,7 @@ def told(name: str, **narrowed: Any) -> Misconception:
     ("narrowed", "shows"),
     [
         ({}, True),
+        ({"rule": "TOY-0"}, False),
         ({"rule": "TOY-2"}, False),
         ({"cases": ("too_low", "none")}, True),
         ({"cases": ("none",)}, False),
@@ -43,7 +44,9 @@ def told(name: str, **narrowed: Any) -> Misconception:
     ],
 )
 def test_a_sign_shows_where_all_that_it_narrows_by_fits(narrowed: dict[str, Any], *, shows: bool) -> None:
-    found = recognised([told("M1", **narrowed)], [finding()], "rcd_type", "A")
+    # The attribute is cut out of a path, so that it is another object than the word of the sign.
+    attribute = "devices.a.rcd_type".rpartition(".")[2]
+    found = recognised([told("M1", **narrowed)], [finding()], attribute, "A")
     assert found == ("M1" if shows else None)
 
 
