@@ -6,7 +6,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -114,9 +114,20 @@ def browser(tool: Callable[[str], str]) -> Iterator[Browser]:
     # A busy machine may need many times what an idle one does; five seconds, the usual patience, are too near.
     expect.set_options(timeout=ON_A_PAGE_MS)
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGUMENTS)
+        chromium = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGUMENTS, timeout=ON_A_PAGE_MS)
+        for name in ("new_context", "new_page"):
+            setattr(chromium, name, _patient(getattr(chromium, name)))
         yield chromium
         chromium.close()
+
+
+def _patient(make: Callable[..., Any]) -> Callable[..., Any]:
+    def made(*arguments: Any, **options: Any) -> Any:
+        opened = make(*arguments, **options)
+        opened.set_default_timeout(ON_A_PAGE_MS)
+        return opened
+
+    return made
 
 
 @pytest.fixture(scope="session")

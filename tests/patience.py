@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 PATIENCE_S = 300.0
 # A page may miss many things at once, and each is waited for.
-ON_A_PAGE_MS = 60_000
+ON_A_PAGE_MS = 120_000
 
 
 def until(true: Callable[[], object], what: str, every_s: float = 0.05) -> None:

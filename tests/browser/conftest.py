@@ -212,7 +212,7 @@ def look(browser: Browser, site: Site) -> Iterator[Opener]:
 @contextmanager
 def led_on(page: Page) -> Iterator[None]:
     """What is done inside leads to another page: goes on when that has been loaded and its script has run."""
-    with page.expect_navigation(timeout=ON_A_PAGE_MS):
+    with page.expect_navigation():
         yield
 
 

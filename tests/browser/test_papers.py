@@ -7,7 +7,6 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Opener, Site, View, led_on, opened_afresh
 from tests.browser.test_flows import tab_to
-from tests.patience import ON_A_PAGE_MS
 
 
 def _at_papers(page: Page, site: Site, name: str = "task 4") -> Page:
@@ -128,7 +127,7 @@ def test_what_is_asked_about_a_place_opens_at_the_drawing(look: Opener, site: Si
     panel = page.get_by_role("dialog")
     expect(panel).to_be_visible()
     assert page.evaluate("document.querySelector('.options').contains(document.activeElement)")
-    with page.expect_response(lambda answer: answer.request.method == "POST", timeout=ON_A_PAGE_MS) as kept:
+    with page.expect_response(lambda answer: answer.request.method == "POST") as kept:
         panel.locator("select").first.select_option(index=2)
         expect(page.locator("#count")).to_contain_text("1 ")
         panel.get_by_role("button", name="Close").click()
