@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from flask import Flask, current_app, g, request, url_for
 from flask_babel import LazyString, get_locale, get_translations, gettext, lazy_gettext
@@ -17,60 +18,74 @@ from trainer.explain.caution import caution_paragraphs
 from trainer.services.people.words import OrganisationKind, Role
 from trainer.web.present import present_here, present_owner
 
+if TYPE_CHECKING:
+    from trainer.services.people.here import Here
+    from trainer.services.people.records import Standing
+
 # Set on a page that tells of a failure: nothing is asked of the database then, which may be what failed.
 FAILED = "trainer_failed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reader:
+    """Who reads a page: the account that gave all its factors, and the member who works in an organisation now."""
+
+    owner: Standing | None
+    member: Here | None
+
+    def is_any(self, *roles: Role) -> bool:
+        """True for a member with one of the roles."""
+        return self.member is not None and self.member.is_any(*roles)
+
+    @property
+    def is_of_a_firm(self) -> bool:
+        """True for a member of a firm."""
+        return self.member is not None and self.member.organisation.kind is OrganisationKind.FIRM
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """An entry of the navigation."""
+    """An entry of the navigation; ``shown`` says to whom, if not to everybody."""
 
     endpoint: str
     label: LazyString
-    shown: Callable[[], bool] = lambda: True
+    shown: Callable[[Reader], bool] | None = None
+
+    def is_for(self, reader: Reader | None) -> bool:
+        """True for whom it is meant; nobody is known on a page that tells of a failure."""
+        return self.shown is None or (reader is not None and self.shown(reader))
 
 
-def _to_visitors() -> bool:
-    return not hasattr(g, FAILED) and present_owner() is None
+def _to_visitors(reader: Reader) -> bool:
+    return reader.owner is None
 
 
-def _to_owners() -> bool:
-    return not hasattr(g, FAILED) and present_owner() is not None
+def _to_owners(reader: Reader) -> bool:
+    return reader.owner is not None
 
 
-def _to_lecturers() -> bool:
-    member = None if hasattr(g, FAILED) else present_here()
-    return member is not None and member.is_any(Role.LECTURER, Role.ADMINISTRATOR)
+def _to_lecturers(reader: Reader) -> bool:
+    return reader.is_any(Role.LECTURER, Role.ADMINISTRATOR)
 
 
-def _to_staff() -> bool:
-    member = None if hasattr(g, FAILED) else present_here()
-    return member is not None and member.is_staff
+def _to_staff(reader: Reader) -> bool:
+    return reader.member is not None and reader.member.is_staff
 
 
-def _to_operators() -> bool:
-    owner = None if hasattr(g, FAILED) else present_owner()
-    return owner is not None and owner.person.is_operator
+def _to_operators(reader: Reader) -> bool:
+    return reader.owner is not None and reader.owner.person.is_operator
 
 
-def _to_learners() -> bool:
-    if hasattr(g, FAILED):
-        return False
-    member = present_here()
-    return member is not None and member.is_any(Role.LEARNER)
+def _to_learners(reader: Reader) -> bool:
+    return reader.is_any(Role.LEARNER)
 
 
-def _to_firms() -> bool:
-    member = None if hasattr(g, FAILED) else present_here()
-    return member is not None and member.organisation.kind is OrganisationKind.FIRM
+def _to_firms(reader: Reader) -> bool:
+    return reader.is_of_a_firm
 
 
-def _to_training_managers() -> bool:
-    member = None if hasattr(g, FAILED) else present_here()
-    if member is None:
-        return False
-    firm = member.organisation.kind is OrganisationKind.FIRM
-    return member.is_any(Role.TRAINING_MANAGER) or (firm and member.is_any(Role.ADMINISTRATOR))
+def _to_training_managers(reader: Reader) -> bool:
+    return reader.is_any(Role.TRAINING_MANAGER) or (reader.is_of_a_firm and reader.is_any(Role.ADMINISTRATOR))
 
 
 # An entry is shown when its page is part of the application.
@@ -117,7 +132,8 @@ def has_page(endpoint: str) -> bool:
 def navigation() -> list[dict[str, object]]:
     """The places to go, and which of them the current page belongs to."""
     section = request.endpoint.partition(".")[0] if request.endpoint else None
-    root, catalogue = request.script_root, get_translations()
+    root, catalogue, pages = request.script_root, get_translations(), current_app.view_functions
+    reader = None if hasattr(g, FAILED) else Reader(owner=present_owner(), member=present_here())
     return [
         {
             "address": _address(root, place.endpoint),
@@ -126,7 +142,7 @@ def navigation() -> list[dict[str, object]]:
             or (section != "home" and place.endpoint.partition(".")[0] == section),
         }
         for place in PLACES
-        if has_page(place.endpoint) and place.shown()
+        if place.endpoint in pages and place.is_for(reader)
     ]
 
 
