@@ -11,6 +11,7 @@ from trainer.domain.asks.forms import Ask
 from trainer.domain.errors import Problem, TrainerError
 from trainer.domain.installation import Installation
 from trainer.domain.tasks import Key, Sheet, SheetKind, SheetRow, Task, TaskKind, Trap
+from trainer.domain.validation.draft import COLLECTIONS
 from trainer.domain.vocabulary import Edition
 from trainer.interop.asks_json import ask_keys_from_json, asks_from_json
 from trainer.interop.documents import parsed
@@ -196,7 +197,29 @@ def _typed(place: str, value: object, path: str, reader: Reader) -> object:
     return reader.value(hint, value, f"{path}.value")
 
 
+_HINTS: Final[dict[tuple[str, ...], Any]] = {}
+"""The types that were found, by the way to them without the id of a record; there are as many as attributes."""
+
+
 def _hint(parts: Sequence[str]) -> Any:
+    """The type of the attribute at a path; None where an installation has no such place."""
+    of_record = parts[0] in COLLECTIONS
+    if of_record and len(parts) <= _WHOLE_RECORD:
+        return _looked_up(parts)
+    way = (parts[0], *parts[_WHOLE_RECORD:]) if of_record else tuple(parts)
+    found = _HINTS.get(way)
+    if found is None:
+        found = _looked_up(parts)
+        if found is not None:
+            _HINTS[way] = found
+    return found
+
+
+_WHOLE_RECORD: Final = 2
+"""Parts of a path that names a record, its collection and its id, and nothing in it."""
+
+
+def _looked_up(parts: Sequence[str]) -> Any:
     hint: Any = Installation
     parts = list(parts)
     while parts:
@@ -220,16 +243,17 @@ def _read_sheet(data: Any, number: int, reader: Reader) -> Sheet:
         id=_text(data, "id", path, reader),
         title=_text(data, "title", path, reader),
         kind=kind if isinstance(kind, SheetKind) else SheetKind.SURVEY,
-        rows=tuple(
-            SheetRow(
-                label=_text(row, "label", f"{path}.rows[{n}]", reader),
-                value=_text(row, "value", f"{path}.rows[{n}]", reader),
-                unit=_text(row, "unit", f"{path}.rows[{n}]", reader),
-            )
-            for n, row in enumerate(rows)
-        ),
+        rows=tuple(_read_row(row, f"{path}.rows[{n}]", reader) for n, row in enumerate(rows)),
         notes=tuple(str(note) for note in _items(data, "notes", path, reader)),
         subject=_text(data, "subject", path, reader),
+    )
+
+
+def _read_row(data: Any, path: str, reader: Reader) -> SheetRow:
+    return SheetRow(
+        label=_text(data, "label", path, reader),
+        value=_text(data, "value", path, reader),
+        unit=_text(data, "unit", path, reader),
     )
 
 

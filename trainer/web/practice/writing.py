@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
@@ -20,7 +21,6 @@ from trainer.explain.grades import bearing, chosen_house, decision_explanations
 from trainer.explain.walks import told_walks
 from trainer.interop.answers_json import Words, grade_json
 from trainer.interop.canonical import canonical_bytes
-from trainer.interop.documents import parsed
 from trainer.interop.grade_reading import said_grade
 from trainer.interop.task_json import task_bytes
 from trainer.interop.task_reading import task_from_json
@@ -35,7 +35,7 @@ _PARTS = ("headline", "happens", "number", "working", "regulation", "remedy")
 
 @lru_cache(maxsize=_TASKS_KEPT)
 def _weighted(content: bytes) -> WeightedTask:
-    document = parsed(content)
+    document = json.loads(content)
     task = task_from_json(document, kept=True).task
     marks = tuple(each["marks"] for each in document["decisions"])
     return WeightedTask(task=task, weights=weights_of(task) if task.asks else marks)
