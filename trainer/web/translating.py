@@ -30,7 +30,7 @@ def language() -> Locale:
 
 def install(app: Flask) -> None:
     """Lets templates translate by the functions below: a page has some hundred and fifty pieces of text."""
-    app.jinja_env.install_gettext_callables(_one, _several, newstyle=True)  # type: ignore[attr-defined]
+    app.jinja_env.install_gettext_callables(gettext, _several, newstyle=True)  # type: ignore[attr-defined]
     app.jinja_env.globals["gettext"] = _filled
     app.extensions[_FILLED] = {}
 
@@ -51,8 +51,9 @@ def _looked_up() -> Callable[..., str]:
     return fill
 
 
-def _one(text: str) -> str:
-    return str(_catalogue().ugettext(text))
+def gettext(sentence: str) -> str:
+    """A sentence in the language of the request, with its places still to be filled."""
+    return str(_catalogue().ugettext(sentence))
 
 
 def _several(one: str, several: str, number: int) -> str:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from flask_babel import gettext
 from markupsafe import Markup, escape
 
 from trainer.web.practice.pack import Line, Part
+from trainer.web.translating import gettext
 
 
 def rows_of(part: Part, marking: str, *, anchors: bool) -> Markup:
@@ -30,35 +30,34 @@ class _Pins:
         self._words = gettext("Mark: %(line)s")
         self._words_of_note = gettext("Mark note %(number)s")
 
-    def of(self, line: Line) -> str:
-        """The button of one line."""
+    def of(self, line: Line, at: str) -> str:
+        """The button of one line, which stands at an anchor."""
         told = self._words_of_note % {"number": line.number} if line.is_note else self._words % {"line": line.name}
         name, pressed = ("unmark", "true") if line.is_marked else ("mark", "false")
         return (
             f'<button class="pin" form="decisions" name="{name}" value="{escape(line.id)}" '
-            f'formaction="{self._address}#{escape(line.anchor)}" formnovalidate aria-pressed="{pressed}" '
+            f'formaction="{self._address}#{at}" formnovalidate aria-pressed="{pressed}" '
             f'aria-label="{escape(told)}"></button>\n'
         )
 
 
-def _start(line: Line, *, anchors: bool) -> str:
+def _start(line: Line, at: str, *, anchors: bool) -> str:
     marked = "line is-marked" if line.is_marked else "line"
-    return f'class="{marked}" id="{escape(line.anchor)}"' if anchors else f'class="{marked}"'
+    return f'class="{marked}" id="{at}"' if anchors else f'class="{marked}"'
 
 
 def _row(line: Line, pins: _Pins | None, *, anchors: bool) -> str:
+    """A row; label and value are markup already, because what was looked for is marked in them."""
+    at = escape(line.anchor)
     apart = f' data-name="{escape(line.name)}"' if line.is_named_apart else ""
-    pin = f'<td class="pins">{pins.of(line)}</td>' if pins else ""
-    return (
-        f"<tr {_start(line, anchors=anchors)}{apart}>"
-        f'<th scope="row">{escape(line.label)}</th><td>{escape(line.value)}</td>{pin}</tr>'
-    )
+    pin = f'<td class="pins">{pins.of(line, at)}</td>' if pins else ""
+    start = _start(line, at, anchors=anchors)
+    return f'<tr {start}{apart}><th scope="row">{line.label}</th><td>{line.value}</td>{pin}</tr>'
 
 
 def _note(line: Line, pins: _Pins | None, numbered: str, *, anchors: bool) -> str:
-    number = escape(numbered % {"number": line.number})
-    pin = pins.of(line) if pins else ""
-    return (
-        f'<li {_start(line, anchors=anchors)} value="{line.number}" data-note="{number}">'
-        f"<div><span>{escape(line.value)}</span>{pin}</div></li>"
-    )
+    """A note; its text is markup already."""
+    at, number = escape(line.anchor), escape(numbered % {"number": line.number})
+    pin = pins.of(line, at) if pins else ""
+    start = _start(line, at, anchors=anchors)
+    return f'<li {start} value="{line.number}" data-note="{number}"><div><span>{line.value}</span>{pin}</div></li>'
