@@ -35,6 +35,7 @@ FOLDERS = {
 MADE_ONCE = {"trainer/services/sittings": ("tests.services.sittings.world", "tasks_of", (1, 2))}
 # Tests whose file is not named after the module that they are about.
 FURTHER = {
+    "trainer/domain/answers/solver.py": ("tests/domain/answers/test_nearest.py",),
     "trainer/services/people/second_factor.py": ("tests/services/people/test_sessions.py",),
     "trainer/services/people/signing_in.py": ("tests/services/people/test_sessions.py",),
     "trainer/domain/rules/charger.py": ("tests/domain/rules/test_maker_word.py",),

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from types import SimpleNamespace
 
 import pytest
 
 from tests.services.sittings.test_clock import HOUR, sitting
 from tests.services.sittings.world import NOON, here, paper
-from trainer.services.papers.words import PaperMode, PaperState, ReleasePolicy, SittingState
-from trainer.services.sittings.desk import content_of, ends_now, is_told, own
+from trainer.services.papers.words import HandedInBy, PaperMode, PaperState, ReleasePolicy, SittingState
+from trainer.services.sittings.desk import SittingDesk, content_of, ends_now, is_told, own
 from trainer.services.sittings.errors import NotYoursError
 from trainer.services.sittings.records import Sitting
 
@@ -87,3 +87,82 @@ def test_a_task_that_the_database_lost_is_told_by_its_hash() -> None:
     assert content_of(stored, "h") == b"task"
     with pytest.raises(LookupError, match="lost-hash"):
         content_of(stored, "lost-hash")
+
+
+class Shelf:
+    """A paper, and what is written of its sittings."""
+
+    def __init__(self, state: PaperState = PaperState.OPEN) -> None:
+        self.state, self.changed, self.breaks, self.told = state, [], [], []
+        self.sittings = SimpleNamespace(
+            change=self.changed.append, end_break=lambda name, _at: self.breaks.append(name)
+        )
+        self.papers = SimpleNamespace(get=lambda _place, name: paper(state=self.state) if name == "paper" else None)
+        self.audit = SimpleNamespace(append=lambda event: self.told.append((event.action, event.facts)))
+
+
+def looked(shelf: Shelf, at: Sitting, now: datetime, **how: bool) -> Sitting:
+    desk = SittingDesk(
+        storage=None,
+        timely=None,
+        form=None,
+        catalogue=(),
+        now=lambda: NOON,
+        new_id=lambda: "new",  # type: ignore[arg-type]
+    )
+    return desk.looked_at(shelf, at, now, **how)  # type: ignore[arg-type]
+
+
+def test_a_look_notes_when_it_was_and_a_later_look_at_what_ended_changes_nothing() -> None:
+    shelf = Shelf()
+    found = looked(shelf, sitting(), NOON + SECOND)
+    assert (found.last_seen_at, shelf.changed, shelf.told) == (NOON + SECOND, [found], [])
+    assert looked(Shelf(), MARKED, NOON + 9 * HOUR) is MARKED
+    # Nothing new, or the caller stores more at once.
+    for at, how in ((sitting(last_seen_at=NOON + SECOND), {}), (sitting(), {"stores": False})):
+        shelf = Shelf()
+        looked(shelf, at, NOON + SECOND, **how)
+        assert shelf.changed == []
+
+
+def test_by_its_time_a_sitting_ends_when_that_was_up_whenever_it_is_noticed() -> None:
+    shelf = Shelf()
+    found = looked(shelf, sitting(), NOON + 3 * HOUR, stores=False)
+    assert (found.state, found.handed_in_by, found.handed_in_at) == (
+        SittingState.HANDED_IN, HandedInBy.TIME, NOON + HOUR
+    )  # fmt: skip
+    assert (shelf.changed, shelf.breaks, shelf.told) == ([found], [], [("sitting.handed_in", {"by": "time"})])
+
+
+def test_a_break_ends_with_its_sitting_and_what_it_counted_is_kept() -> None:
+    resting = sitting(state=SittingState.PAUSED, paused_at=NOON, rest_breaks_s=600)
+    shelf = Shelf()
+    found = looked(shelf, resting, NOON + 3 * HOUR)
+    # An hour and the ten minutes of the break that were allowed.
+    assert (found.handed_in_at, found.paused_s, found.paused_at) == (NOON + HOUR + 600 * SECOND, 600, None)
+    assert (found.state, shelf.breaks) == (SittingState.HANDED_IN, ["s"])
+
+
+@pytest.mark.parametrize("state", PaperState)
+def test_without_a_deadline_staff_end_a_sitting_by_closing_its_paper(state: PaperState) -> None:
+    endless = sitting(deadline_at=None)
+    shelf = Shelf(state)
+    found = looked(shelf, endless, NOON + HOUR)
+    closed = state in {PaperState.CLOSED, PaperState.MODERATED, PaperState.RELEASED}
+    assert found.handed_in_by is (HandedInBy.STAFF if closed else None)
+    assert found.handed_in_at == (NOON + HOUR if closed else None)
+    assert shelf.told == ([("sitting.handed_in", {"by": "staff"})] if closed else [])
+    # One with a deadline goes on, and so does a refresher, or one whose paper is gone.
+    for other in (sitting(), replace(endless, paper_id=None), replace(endless, paper_id="gone")):
+        assert looked(Shelf(state), other, NOON + SECOND).is_open
+
+
+def test_a_clock_that_was_set_back_is_noted_with_how_far() -> None:
+    for at in (
+        sitting(last_seen_at=NOON + 90 * SECOND),
+        sitting(deadline_at=None, paused_at=NOON, state=SittingState.PAUSED),
+    ):
+        shelf = Shelf()
+        now = (at.last_seen_at or NOON) - 60 * SECOND
+        looked(shelf, at, now)
+        assert shelf.told == [("sitting.clock_set_back", {"by_s": 60})]
