@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -101,16 +102,25 @@ class Shelf:
         self.audit = SimpleNamespace(append=lambda event: self.told.append((event.action, event.facts)))
 
 
+def desk() -> SittingDesk:
+    handed_in: dict[str, Any] = {"storage": None, "timely": None, "form": None, "catalogue": ()}
+    return SittingDesk(**handed_in, now=lambda: NOON, new_id=lambda: "new")
+
+
 def looked(shelf: Shelf, at: Sitting, now: datetime, **how: bool) -> Sitting:
-    desk = SittingDesk(
-        storage=None,
-        timely=None,
-        form=None,
-        catalogue=(),
-        now=lambda: NOON,
-        new_id=lambda: "new",  # type: ignore[arg-type]
-    )
-    return desk.looked_at(shelf, at, now, **how)  # type: ignore[arg-type]
+    return desk().looked_at(shelf, at, now, **how)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("by", HandedInBy)
+def test_whoever_ends_a_sitting_ends_it_now_and_its_time_when_that_was_up(by: HandedInBy) -> None:
+    shelf = Shelf()
+    found = desk().ended(shelf, sitting(), NOON + 2 * SECOND, ANN.actor, by)  # type: ignore[arg-type]
+    assert found.handed_in_at == (NOON + HOUR if by is HandedInBy.TIME else NOON + 2 * SECOND)
+    assert (found.handed_in_by, shelf.told) == (by, [("sitting.handed_in", {"by": by.value})])
+
+
+def test_unless_it_is_said_no_runner_marks_what_is_handed_in() -> None:
+    assert not desk().is_runner_at_work()
 
 
 def test_a_look_notes_when_it_was_and_a_later_look_at_what_ended_changes_nothing() -> None:
