@@ -224,7 +224,7 @@ def notices_that_are_missing(desk: Desk) -> Draft:
     needed = [each.value for each in _NOTICES if _is_missed(desk, base, every, each.value)]
     ids = draws.shuffled(tuple(each.value for each in _NOTICES))
     missing = [each for each in ids if each in needed and each not in found]
-    more: dict[str, Reason] = dict.fromkeys(found, ("M33", "is_there"))
+    more: dict[str, Reason] = dict.fromkeys(sorted(found), ("M33", "is_there"))
     if not with_battery:
         more[Notice.FIRE_SERVICE_BATTERY.value] = ("M43", "no_battery")
     less: Mapping[str, Reason] = {each.value: ("M33", "forgotten") for each in _NOTICES}

@@ -60,14 +60,15 @@
       if (failures === 0) tell(told.dataset.waiting, false);
       sequence += 1;
       form.elements.sequence.value = String(sequence);
+      const body = new FormData(form);
+      // The button's save is one further than the last that was sent, also while that one is on its way.
+      form.elements.sequence.value = String(sequence + 1);
       try {
-        await took(await fetch(form.dataset.save, { method: "POST", body: new FormData(form), redirect: "manual", keepalive: true }));
+        await took(await fetch(form.dataset.save, { method: "POST", body, redirect: "manual", keepalive: true }));
       } catch {
         again();
       }
       sending = false;
-      // The button's save is one further than the last that was sent.
-      form.elements.sequence.value = String(sequence + 1);
       if (dirty && !held && failures === 0) send();
     }
 
