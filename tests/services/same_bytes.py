@@ -1,4 +1,4 @@
-"""Hashes of tasks of every kind and every family of questions, printed as JSON: ``python -m tests.services.same_bytes``."""
+"""Hashes of tasks of every kind and of every family: ``python -m tests.services.same_bytes`` prints them as JSON."""
 
 from __future__ import annotations
 
