@@ -66,8 +66,8 @@ def serve(port: int, host: str, workers: int, log_requests: bool, data: Path | N
         "post_fork": lambda _, worker: counted_apart(app, worker.age),
         "logconfig_dict": log_settings(requests=log_requests),
     }
-    # Made before the workers, so that they share it; some are always left for everything else.
-    LiningWorker.line = Line(max(1, min(os.cpu_count() or 1, workers // 2)))
+    # Made before the workers, so that they share it; one is always left for everything else.
+    LiningWorker.line = Line(max(1, min(os.cpu_count() or 1, workers - 1)))
     with job_process(data):
         _Workers(app, options).run()
 

@@ -8,8 +8,9 @@ from trainer.domain.tasks import Task
 from trainer.services.latest import Latest
 from trainer.services.sittings.records import Answerable
 
-# A whole house is some hundred kB as objects, what it asks a few kB: a worker stays within some 20 MB.
-_TASKS, _ANSWERABLE, _ITEMS = 64, 2048, 8192
+# A whole house is some hundred kB as objects, what it asks a few kB: a worker stays within some 30 MB. The variants of
+# a paper for a large college have about a hundred tasks.
+_TASKS, _ANSWERABLE, _ITEMS = 128, 2048, 8192
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
