@@ -64,5 +64,4 @@ def handed_out(file: JobFile) -> Response:
     answer = Response(file.content, content_type=file.media_type)
     answer.headers["Content-Disposition"] = f'attachment; filename="{file.name}"'
     answer.headers["X-Robots-Tag"] = "noindex, nofollow"
-    answer.headers["Cache-Control"] = "private, no-store"
     return answer

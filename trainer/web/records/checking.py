@@ -11,7 +11,8 @@ from trainer.web.people.entry import Page
 from trainer.web.programmes.wired import programmes
 from trainer.web.records.blueprint import blueprint
 
-_PRIVATE = {"X-Robots-Tag": "noindex, nofollow", "Cache-Control": "private, no-store", "Referrer-Policy": "no-referrer"}
+# That it is kept by nobody and that its address goes to no other site holds of every page (web/security.py).
+_PRIVATE = {"X-Robots-Tag": "noindex, nofollow"}
 
 
 @blueprint.get("/check")
