@@ -228,7 +228,7 @@ def test_coordination_is_undetermined_without(records: tuple[Any, ...], path: st
 
 
 def fed_back(*outputs_a: float, feed_a: float = 32.0, lines: str = "111", phases: int = 1) -> Verdict:
-    """The circuit to a barn whose sources feed back through it; a lamp of 1 A is the only load."""
+    """The circuit to a barn of a 1 A lamp, whose sources feed back on these lines (``*``: on all three)."""
     run = cable(cross_section_mm2=10.0, protective_conductor_mm2=4.0)
     if phases > 1:
         run = cable(type="4D2", cross_section_mm2=10.0, protective_conductor_mm2=4.0)
@@ -236,7 +236,8 @@ def fed_back(*outputs_a: float, feed_a: float = 32.0, lines: str = "111", phases
     records += [circuit("sub", "f", cable=run, phases=phases), Board(id="barn", fed_by="sub")]
     records += [breaker("b", board="barn", fed_by="barn"), circuit("lamp", "b"), item("i", "lamp", rated_current_a=1.0)]
     for n, output_a in enumerate(outputs_a):
-        records += [breaker(f"b{n}", board="barn", fed_by="barn"), circuit(f"c{n}", f"b{n}", line=f"L{lines[n]}")]
+        on = {"phases": 3} if lines[n] == "*" else {"line": f"L{lines[n]}"}
+        records += [breaker(f"b{n}", board="barn", fed_by="barn"), circuit(f"c{n}", f"b{n}", **on)]
         source = Source(kind=SourceKind.PV, rated_current_a=output_a)
         records.append(inverter(f"pv{n}", f"c{n}", source=source))
     return verdicts(COORDINATION, house(*records, phases=phases))["sub"]
@@ -256,3 +257,23 @@ def test_sources_on_different_lines_do_not_add_in_the_circuit_to_a_board() -> No
     assert fed_back(20.0, 20.0, lines="12", phases=3).outcome is PASS
     alike = fed_back(20.0, 20.0, lines="22", phases=3)
     assert (alike.case, alike.value) == ("sources_beyond", 40.0)
+
+
+def test_a_source_of_three_phases_sends_its_current_back_on_each_line() -> None:
+    # a balanced source of 20 A carries 20 A in each line conductor; with 20 A on L2 alone: 20, 40 and 20 A
+    verdict = fed_back(20.0, 20.0, lines="*2", phases=3)
+    assert (verdict.outcome, verdict.case, verdict.value) == (FAIL, "sources_beyond", 40.0)
+    assert terms(verdict) == {"pv0": 20.0, "pv1": 20.0}
+    assert fed_back(20.0, 12.0, lines="*2", phases=3).outcome is PASS
+
+
+def test_of_lines_that_are_sent_back_as_much_the_first_is_named() -> None:
+    verdict = fed_back(40.0, 40.0, lines="12", phases=3)
+    assert (verdict.case, verdict.value, terms(verdict)) == ("sources_beyond", 40.0, {"pv0": 40.0})
+
+
+def test_the_source_of_a_final_circuit_is_its_design_current_and_not_beyond_it() -> None:
+    # Ib of 433.1.1: 25 A on a device of 20 A
+    source = inverter("pv", "c", source=Source(kind=SourceKind.PV, rated_current_a=25.0))
+    verdict = coordinated(breaker("b", rated_current_a=20.0), circuit("c", "b"), source)
+    assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (FAIL, "design_current", 25.0, 20.0)
