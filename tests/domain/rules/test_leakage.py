@@ -125,6 +125,13 @@ def test_a_time_delayed_device_with_none_below_it_takes_everything_all_the_same(
     assert unknown.case == "whole_installation"
 
 
+def test_a_head_without_delay_takes_everything_with_it_although_a_device_stands_below() -> None:
+    # 314.1: with nothing to hold it back it may open before the device below does
+    below = (rcbo("way1", fed_by="head"), circuit("a", "way1"), circuit("b", "head"))
+    verdict = divided(rccb("head", residual_delay=ResidualDelay.GENERAL), *below)["head"]
+    assert (verdict.outcome, verdict.case, verdict.value, verdict.limit) == (FAILS, "whole_installation", 2, 2)
+
+
 def test_a_head_of_unknown_delay_cannot_be_judged_where_devices_stand_below_it() -> None:
     below = (rcbo("way1", fed_by="head"), circuit("a", "way1"), circuit("b", "head"))
     verdict = divided(rccb("head", residual_delay=None), *below)["head"]

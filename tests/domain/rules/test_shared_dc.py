@@ -214,6 +214,14 @@ def test_one_detector_in_the_board_sees_the_sum_of_all_points_behind_it() -> Non
     assert (more["incomer"].outcome, more["incomer"].value) == (FAILS, 12.0)
 
 
+def test_the_detector_of_the_shared_device_itself_adds_nothing_to_what_passes_through_it() -> None:
+    # it sees the whole of what passes; only the 6 mA of the unit behind a device of its own come from below
+    shared = rccb("shared", "A", fed_by="main", direct_current_detection_ma=6.0)
+    bare = (circuit("c", "shared"), charger("bare", "c", direct_current_detection=Stated.NO))
+    own = (rcbo("way", fed_by="shared"), circuit("d", "way"), charger("detecting", "d"))
+    assert verdicts(detectors_below_a_shared_device, house(shared, *bare, *own)).get("shared") is None
+
+
 def test_behind_separation_nobody_asks_what_the_sheet_says_of_detection() -> None:
     apart = charger(
         "ev", "c", earthing=ChargerEarthing.ELECTRICAL_SEPARATION, direct_current_detection=None
