@@ -222,6 +222,16 @@ def test_the_detector_of_the_shared_device_itself_adds_nothing_to_what_passes_th
     assert verdicts(detectors_below_a_shared_device, house(shared, *bare, *own)).get("shared") is None
 
 
+def test_a_shared_device_with_a_detector_of_its_own_acts_on_the_sum() -> None:
+    """IEC 62955: what detects 6 mA acts on it wherever it comes from; scope from memory."""
+    ways = [(rcbo(f"way{n}", fed_by="shared"), circuit(f"c{n}", f"way{n}"), charger(f"ev{n}", f"c{n}")) for n in (1, 2)]
+    parts = [part for way in ways for part in way]
+    with_own = house(rccb("shared", "A", fed_by="main", direct_current_detection_ma=6.0), *parts)
+    without = house(rccb("shared", "A", fed_by="main"), *parts)
+    assert verdicts(detectors_below_a_shared_device, with_own).get("shared") is None
+    assert verdicts(detectors_below_a_shared_device, without)["shared"].outcome is FAILS
+
+
 def test_behind_separation_nobody_asks_what_the_sheet_says_of_detection() -> None:
     apart = charger(
         "ev", "c", earthing=ChargerEarthing.ELECTRICAL_SEPARATION, direct_current_detection=None

@@ -262,7 +262,8 @@ def detectors_below_a_shared_device(device: Device, house: Installation, limits:
     not to energise.
     Formula: number of detectors * 6 mA <= 6 mA for type A, 10 mA for type F
     """
-    if not device.detects_residual_current:
+    if not device.detects_residual_current or device.direct_current_detection_ma is not None:
+        # One with a detector of its own sees the sum and acts on it.
         return None
     detectors = _detectors(device, house)
     count = sum(detectors.values())
