@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from sqlalchemy import bindparam, func, select, tuple_
 from sqlalchemy.orm import Session
 
-from trainer.persistence.models import AttemptRow, OutcomeRow, RegradingRow
+from trainer.domain.tasks import TaskKind
+from trainer.persistence.models import AttemptRow, OutcomeRow, PageRow, RegradingRow, TaskRow
 from trainer.persistence.statements import insert_unless_there
 from trainer.services.storage import AttemptPlace, AttemptRecord, MisconceptionTally, ObjectiveOutcome, ObjectiveTally
 
@@ -47,6 +48,15 @@ class SqlAttempts:
             .limit(limit)
         )
         return tuple(_record(row) for row in self._session.scalars(query))
+
+    def levels_at(self, page_ids: Collection[str], kind: TaskKind) -> Mapping[str, int]:
+        """The level of the task at each of these pages that shows one of a kind."""
+        query = (
+            select(PageRow.id, TaskRow.level)
+            .join(TaskRow, TaskRow.content_hash == PageRow.content_hash)
+            .where(PageRow.id.in_(page_ids), TaskRow.kind == kind.value)
+        )
+        return {page_id: level for page_id, level in self._session.execute(query)}  # noqa: C416 - rows are no pairs to a type checker
 
     def after(self, place: AttemptPlace | None, *, limit: int) -> Sequence[AttemptPlace]:
         """The next attempts of all by page and number, from the first where ``place`` is None."""

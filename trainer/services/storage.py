@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from trainer.domain.tasks import Task
+    from trainer.domain.tasks import Task, TaskKind
     from trainer.services.practice.work import Work
 
 
@@ -194,6 +194,9 @@ class Attempts(Protocol):
 
     def latest_of(self, learner_id: str, *, limit: int) -> Sequence[AttemptRecord]:
         """The newest attempts of a learner, newest first."""
+
+    def levels_at(self, page_ids: Collection[str], kind: TaskKind) -> Mapping[str, int]:
+        """The level of the task at each of these pages that shows one of a kind."""
 
     def after(self, place: AttemptPlace | None, *, limit: int) -> Sequence[AttemptPlace]:
         """The next attempts of all by page and number, from the first where ``place`` is None.

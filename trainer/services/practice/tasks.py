@@ -239,13 +239,10 @@ class Practice:
     def _latest_first_tries(self, learner_id: str) -> list[tuple[int, AttemptRecord]]:
         """The newest first attempts of a learner at whole houses with the level of each, newest first."""
         with self.storage.reading() as repositories:
-            tries: list[tuple[int, AttemptRecord]] = []
-            for attempt in repositories.attempts.latest_of(learner_id, limit=_TRIES_LOOKED_AT):
-                page = repositories.pages.get(attempt.page_id)
-                stored = repositories.tasks.get(page.content_hash) if page else None
-                if stored is not None and stored.kind == TaskKind.CHOOSE and attempt.number == 1:
-                    tries.append((stored.level, attempt))
-            return tries
+            latest = repositories.attempts.latest_of(learner_id, limit=_TRIES_LOOKED_AT)
+            levels = repositories.attempts.levels_at([each.page_id for each in latest], TaskKind.CHOOSE)
+        first = (each for each in latest if each.number == 1)
+        return [(levels[each.page_id], each) for each in first if each.page_id in levels]
 
     def attempt(self, page_id: str, attempt_id: str) -> AttemptRecord | None:
         """An attempt at a page, or None."""
