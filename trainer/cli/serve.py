@@ -24,6 +24,7 @@ from trainer.cli.serving import (
     prepared,
     warmed,
 )
+from trainer.persistence.database import Database
 
 _MEMORY = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks a file of its own name there
 
@@ -66,10 +67,16 @@ def serve(port: int, host: str, workers: int, log_requests: bool, data: Path | N
         "post_fork": lambda _, worker: counted_apart(app, worker.age),
         "logconfig_dict": log_settings(requests=log_requests),
     }
-    # Made before the workers, so that they share it; one is always left for everything else.
-    LiningWorker.line = Line(max(1, min(os.cpu_count() or 1, workers - 1)))
+    # Made before the workers, so that they share it; some are always left for everything else.
+    LiningWorker.line = Line(_turns(workers, database))
     with job_process(data):
         _Workers(app, options).run()
+
+
+def _turns(workers: int, database: Database) -> int:
+    """How many serve the line: all but one on SQLite, half where each answer also waits for a server of its own."""
+    most = workers - 1 if database.kind == "sqlite" else workers // 2
+    return max(1, min(os.cpu_count() or 1, most))
 
 
 def _bind(host: str, port: int) -> str:
