@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from trainer.persistence.attempts import SqlAttempts
 from trainer.persistence.models import LearnerRow, PageRow, TaskRow
-from trainer.persistence.people.rows import columns_of, table_of
+from trainer.persistence.people.rows import columns_of, fields_of, table_of
 from trainer.persistence.regradings import SqlRegradings
 from trainer.persistence.statements import insert_unless_there
 from trainer.persistence.storage import SqlStorage
@@ -65,7 +65,7 @@ class SqlPages:
 
     def add(self, page: PageRecord) -> None:
         """Stores a new page."""
-        self._session.execute(_NEW_PAGE, {name: getattr(page, name) for name in PageRecord.__slots__})
+        self._session.execute(_NEW_PAGE, fields_of(page))
 
     def get(self, page_id: str) -> PageRecord | None:
         """The page with this id."""
